@@ -1,0 +1,9 @@
+"""The fleet: what the base owns and who has it when."""
+
+from django.apps import AppConfig
+
+
+class FleetConfig(AppConfig):
+    name = "fleet"
+    verbose_name = "Fleet"
+    default_auto_field = "django.db.models.BigAutoField"

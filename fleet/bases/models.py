@@ -1,0 +1,45 @@
+"""The harbour bases boats leave from and people work at."""
+
+from datetime import date, datetime
+from typing import ClassVar
+from zoneinfo import ZoneInfo, available_timezones
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
+from django.db import models
+
+WORKDAY_MINUTES = 480  # common practice, no source: eight hours a person
+BOAT_MINUTES = 75  # common practice, no source: check-out, check-in and the round of one boat
+
+
+def is_timezone(name: str) -> None:
+    """Refuses what is not a name of the IANA time zone database."""
+    if name not in available_timezones():
+        raise ValidationError("wanted a time zone such as Europe/Lisbon")
+
+
+class Base(models.Model):
+    """One base; its minutes say what a person has in a day and what each boat takes of it anyway."""
+
+    code = models.CharField(
+        max_length=64, unique=True, validators=[RegexValidator(r"^[\w.-]+$", "letters, digits, . _ -")]
+    )
+    name = models.CharField(max_length=120)
+    timezone = models.CharField(max_length=64, validators=[is_timezone])
+    phone = models.CharField(max_length=40, blank=True)
+    workday_minutes = models.PositiveIntegerField(
+        default=WORKDAY_MINUTES, validators=[MinValueValidator(1), MaxValueValidator(1440)]
+    )
+    boat_minutes = models.PositiveIntegerField(
+        default=BOAT_MINUTES, validators=[MaxValueValidator(1440)]
+    )
+
+    class Meta:
+        ordering: ClassVar = ["code"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def day_of(self, moment: datetime) -> date:
+        """The base's own calendar day at an instant."""
+        return moment.astimezone(ZoneInfo(self.timezone)).date()

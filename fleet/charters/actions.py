@@ -1,0 +1,86 @@
+"""What can be done with a charter: extend it, change its boat, call it off."""
+
+from datetime import date, datetime, time
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from fleet.bases.models import Base
+from fleet.boats.models import Boat
+from fleet.charters.facts import bookings
+from fleet.charters.models import Charter, CharterBoat
+from fleet.charters.rules import clashes
+from fleet.ledger import correction
+from fleet.people.models import Person
+
+
+class CharterRefused(ValueError):
+    """A charter that cannot be as asked; the text says what is in the way."""
+
+
+@transaction.atomic
+def extend_charter(charter: Charter, *, ends_on: date, back_at: time | None = None) -> Charter:
+    """Lets a charter end on another day (or time); CharterRefused where another has the boat then."""
+    charter.ends_on, charter.back_at = ends_on, back_at or charter.back_at
+    charter.full_clean()
+    charter.save()
+    _refuse_clashes(charter)
+    return charter
+
+
+@transaction.atomic
+def change_boat(
+    charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
+) -> CharterBoat:
+    """Gives a charter another boat from a day on; CharterRefused where that boat is booked."""
+    if not charter.starts_on <= from_on < charter.ends_on:
+        raise CharterRefused(f"from_on: wanted a day of the charter, {charter.starts_on} to {charter.ends_on}")
+    if boat == charter.boat:
+        raise CharterRefused(f"boat: {charter.code} has {boat.name} already")
+    if not CharterBoat.objects.standing().filter(charter=charter).exists():
+        _had(charter, charter.boat, charter.starts_on, "as booked", at, by)
+    for later in CharterBoat.objects.standing().filter(charter=charter, from_on__gte=from_on):
+        correction(later, at=at, by=by, void=True)
+    changed = _had(charter, boat, from_on, why, at, by)
+    charter.boat = boat
+    charter.save()
+    _refuse_clashes(charter)
+    return changed
+
+
+def cancel_charter(charter: Charter, *, at: datetime) -> Charter:
+    """Calls a charter off: from then on it counts nowhere."""
+    charter.cancelled_at = at
+    charter.save()
+    return charter
+
+
+def _had(
+    charter: Charter, boat: Boat, from_on: date, why: str, at: datetime, by: Person | None
+) -> CharterBoat:
+    row = CharterBoat(
+        charter=charter,
+        boat=boat,
+        from_on=from_on,
+        from_at=datetime.combine(from_on, charter.leaves_at or time(0), _zone(boat, from_on)),
+        why=why,
+        recorded_at=at,
+        recorded_by=by,
+    )
+    row.full_clean()
+    row.save()
+    return row
+
+
+def _zone(boat: Boat, on: date) -> ZoneInfo:
+    base_id = Boat.objects.with_base(on).values_list("base_id", flat=True).get(pk=boat.pk)
+    return ZoneInfo(Base.objects.get(pk=base_id).timezone)
+
+
+def _refuse_clashes(charter: Charter) -> None:
+    for pair in clashes(bookings([charter.boat_id]).get(charter.boat_id, ())):
+        if charter.code in {booking.code for booking in pair}:
+            other = next(booking for booking in pair if booking.code != charter.code)
+            raise CharterRefused(
+                f"{charter.boat.name} is out on {other.code} from {other.starts_on} to {other.ends_on}"
+            )

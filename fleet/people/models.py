@@ -1,0 +1,61 @@
+"""Who works at a base, and as what."""
+
+from datetime import date
+from typing import Any, ClassVar
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+
+from fleet.people.roles import ROLES
+
+
+class PersonManager(BaseUserManager["Person"]):
+    """Makes people who can sign in."""
+
+    def create_user(self, login: str, name: str, password: str | None = None, **more: Any) -> "Person":
+        person = self.model(login=login, name=name, **more)
+        person.set_password(password)
+        person.full_clean()
+        person.save()
+        return person
+
+
+class Person(AbstractBaseUser):
+    """Somebody who signs in; an erased person keeps the row and loses the name."""
+
+    login = models.CharField(max_length=60, unique=True)
+    name = models.CharField(max_length=120)
+    is_active = models.BooleanField(default=True)
+    erased_at = models.DateTimeField(null=True, blank=True)
+
+    objects = PersonManager()
+    USERNAME_FIELD = "login"
+    REQUIRED_FIELDS: ClassVar[list[str]] = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MembershipQuerySet(models.QuerySet["Membership"]):
+    def on(self, day: date) -> "MembershipQuerySet":
+        """Memberships in force on a day, its first and last days counted."""
+        return self.filter(from_on__lte=day).filter(
+            models.Q(until_on__isnull=True) | models.Q(until_on__gte=day)
+        )
+
+
+class Membership(models.Model):
+    """A person's role at a base for a while; one person may hold several."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="memberships")
+    base = models.ForeignKey("fleet.Base", models.CASCADE, related_name="memberships")
+    role = models.CharField(max_length=12, choices=[(r, r) for r in ROLES])
+    from_on = models.DateField()
+    until_on = models.DateField(null=True, blank=True)
+
+    objects = MembershipQuerySet.as_manager()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["person", "base", "role", "from_on"], name="membership_once")
+        ]

@@ -1,0 +1,51 @@
+"""What was reported wrong, in the reporter's words, and how it stands."""
+
+from typing import ClassVar
+
+from django.db import models
+
+from fleet.boats.models import Boat, Component, Place
+from fleet.charters.models import Charter
+from fleet.ledger import Ledger
+
+
+class Defect(Ledger):
+    """One thing reported; the words are kept as they were written."""
+
+    class Asked(models.TextChoices):
+        """What the words answer: the reporter's own, or one of the return's questions."""
+
+        OWN_WORDS = "own words"
+        LOST = "lost or broken"
+        QUESTION = "question"
+
+    boat = models.ForeignKey(Boat, models.PROTECT, related_name="defects")
+    charter = models.ForeignKey(Charter, models.PROTECT, null=True, blank=True, related_name="defects")
+    component = models.ForeignKey(Component, models.PROTECT, null=True, blank=True, related_name="defects")
+    place = models.ForeignKey(Place, models.PROTECT, null=True, blank=True, related_name="+")
+    words = models.TextField(max_length=20_000)
+    language = models.CharField(max_length=12, blank=True)
+    found_at = models.DateTimeField()
+    risk_now = models.BooleanField(null=True)
+    reporter = models.CharField(max_length=120, blank=True)
+    asked = models.CharField(max_length=14, choices=Asked.choices, default=Asked.OWN_WORDS)
+    same_as = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="doubles")
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["boat", "found_at"])]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class DefectStep(Ledger):
+    """What was decided or done about a defect, by whom and why."""
+
+    class Step(models.TextChoices):
+        PUT_RIGHT = "put right"
+        NO_FAULT_FOUND = "no fault found"
+
+    defect = models.ForeignKey(Defect, models.PROTECT, related_name="steps")
+    step = models.CharField(max_length=14, choices=Step.choices)
+    by = models.CharField(max_length=120, help_text="who did it, by name")
+    why = models.CharField(max_length=500, blank=True)

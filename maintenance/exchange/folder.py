@@ -1,0 +1,47 @@
+"""A base as a folder of CSV files, taken into the book whole or not at all."""
+
+from datetime import datetime
+from pathlib import Path
+
+from django.db import transaction
+
+from fleet.exchange.book import Book
+from fleet.exchange.charters import Charters
+from fleet.exchange.components import Components, Fittings
+from fleet.exchange.readings import Readings, impossible_dials
+from fleet.exchange.register import Bases, Boats, Kinds, Meters
+from maintenance.exchange.intervals import Intervals, IntervalSpares
+from maintenance.exchange.services import Services
+from maintenance.exchange.stock import Spares, Stock
+from maintenance.servicing.actions import reforecast
+
+
+class OnlyChecked(Exception):
+    """Ends a load that was to be checked only."""
+
+
+def load_folder(folder: Path, *, at: datetime, update: bool = False, check: bool = False) -> Book:
+    """Checks every row of a folder and keeps all of it; FilesRefused names each fault and keeps none.
+
+    `update` lets a known row's new content replace the old; `check` keeps nothing either way.
+    """
+    book = Book(at, _sheets(), update)
+    try:
+        with transaction.atomic():
+            book.take(folder)
+            book.faults += impossible_dials(book)
+            book.refuse_faults()
+            if check:
+                raise OnlyChecked
+            if any(tally.new or tally.changed for tally in book.tallies.values()):
+                reforecast(on=book.today)
+    except OnlyChecked:
+        pass
+    return book
+
+
+def _sheets() -> list:
+    return [
+        Bases(), Boats(), Meters(), Kinds(), Components(), Fittings(), Readings(), Charters(),
+        Spares(), Intervals(), IntervalSpares(), Services(), Stock(),
+    ]

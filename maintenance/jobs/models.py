@@ -1,0 +1,91 @@
+"""Work on a boat: what was done in one go, what it used, and what was sent away for it."""
+
+from typing import ClassVar
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from fleet.boats.models import Boat, Component
+from fleet.charters.models import Charter
+from fleet.ledger import Ledger
+from maintenance.defects.models import Defect
+from maintenance.servicing.models import Service
+from maintenance.spares.models import StockMove
+
+
+class Job(models.Model):
+    """One piece of work; ticking several tasks off together is one job."""
+
+    class Sort(models.TextChoices):
+        SERVICE = "service"
+        DEFECT = "defect"
+        COUNTING = "start counting"
+
+    class State(models.TextChoices):
+        TO_DO = "to do"
+        IN_HAND = "in hand"
+        DONE = "done"
+        TAKEN_BACK = "taken back"
+
+    boat = models.ForeignKey(Boat, models.PROTECT, related_name="jobs")
+    charter = models.ForeignKey(Charter, models.PROTECT, null=True, blank=True, related_name="jobs")
+    sort = models.CharField(max_length=14, choices=Sort.choices)
+    state = models.CharField(max_length=10, choices=State.choices)
+    day = models.DateField()
+    minutes_planned = models.PositiveIntegerField(null=True, blank=True)
+    minutes_taken = models.PositiveIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
+    who = models.CharField(max_length=120, blank=True)
+    client_id = models.CharField(max_length=64, null=True, blank=True, unique=True)
+    recorded_at = models.DateTimeField()
+    followed = models.JSONField(default=dict, blank=True, help_text="what was said to have followed")
+
+    class Meta:
+        ordering: ClassVar = ["-recorded_at", "-pk"]
+
+
+class JobService(models.Model):
+    job = models.ForeignKey(Job, models.CASCADE, related_name="services")
+    service = models.OneToOneField(Service, models.PROTECT, related_name="job")
+
+
+class JobDefect(models.Model):
+    job = models.ForeignKey(Job, models.CASCADE, related_name="defects")
+    defect = models.ForeignKey(Defect, models.PROTECT, related_name="jobs")
+
+
+class JobMove(models.Model):
+    job = models.ForeignKey(Job, models.CASCADE, related_name="moves")
+    move = models.OneToOneField(StockMove, models.PROTECT, related_name="job")
+
+
+class JobReading(models.Model):
+    job = models.ForeignKey(Job, models.CASCADE, related_name="readings")
+    reading = models.OneToOneField("fleet.Reading", models.PROTECT, related_name="job")
+
+
+class JobPrintedDate(models.Model):
+    job = models.ForeignKey(Job, models.CASCADE, related_name="printed_dates")
+    printed_date = models.OneToOneField("fleet.PrintedDate", models.PROTECT, related_name="job")
+
+
+class AwayStep(Ledger):
+    """One of three facts about a thing sent away for service: sent, a lent one aboard, back."""
+
+    class Step(models.TextChoices):
+        SENT = "sent away"
+        LENT = "lent one aboard"
+        BACK = "back with its paper"
+
+    component = models.ForeignKey(Component, models.PROTECT, related_name="away_steps")
+    boat = models.ForeignKey(Boat, models.PROTECT, related_name="+")
+    step = models.CharField(max_length=20, choices=Step.choices)
+    day = models.DateField()
+    whom = models.CharField(max_length=120, blank=True, help_text="sent to whom, lent by whom")
+    paper = models.CharField(max_length=120, blank=True, help_text="the certificate's number")
+    serial = models.CharField(max_length=80, blank=True, help_text="of the lent one")
+    good_through = models.DateField(null=True, blank=True, help_text="date on the lent one")
+    wanted_back_on = models.DateField(null=True, blank=True)
+    job = models.ForeignKey(Job, models.PROTECT, null=True, blank=True, related_name="away_steps")
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["component"])]

@@ -1,0 +1,48 @@
+"""manage.py due: the due list of a day, as a table, JSON or CSV."""
+
+from argparse import ArgumentParser
+from datetime import date
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from fleet.bases.models import Base
+from fleet.boats.models import Boat
+from maintenance.exchange.due_list import FORMATS
+from maintenance.servicing.listing import due_lines
+
+
+class Command(BaseCommand):
+    help = "Prints what is overdue, due within some days, or to be done before the next handover."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--on", type=date.fromisoformat, help="the day asked about, today unless told")
+        length = parser.add_mutually_exclusive_group()
+        length.add_argument("--days", type=int, default=7, help="how far ahead, 7 unless told")
+        length.add_argument("--all", action="store_true", help="every line")
+        parser.add_argument("--base", help="the code of one base")
+        parser.add_argument("--boat", help="the code of one boat")
+        parser.add_argument("--format", choices=FORMATS, default="table")
+
+    def handle(self, *args: Any, on: date | None, days: int, **options: Any) -> None:
+        base, boat = options["base"], options["boat"]
+        _refuse_unknown(Base, "--base", base)
+        _refuse_unknown(Boat, "--boat", boat)
+        today = _today(base)
+        asked = on or today
+        length = None if options["all"] else days
+        lines = due_lines(on=asked, today=today, base=base, boat=boat, days=length)
+        self.stdout.write(FORMATS[options["format"]](lines, asked), ending="")
+
+
+def _today(base: str | None) -> date:
+    now = timezone.now()
+    bases = Base.objects.all() if base is None else Base.objects.filter(code=base)
+    return max((one.day_of(now) for one in bases), default=now.date())
+
+
+def _refuse_unknown(model: type[Base] | type[Boat], option: str, code: str | None) -> None:
+    if code is not None and not model.objects.filter(code=code).exists():
+        known = ", ".join(model.objects.values_list("code", flat=True)[:10]) or "none yet"
+        raise CommandError(f"{option}: found {code}; wanted one of {known}")

@@ -1,0 +1,82 @@
+"""The hours a component has run, over every place it has been. Pure."""
+
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+
+from fleet.meters.rules import Timeline
+
+NO_READINGS = Timeline(())
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """One place a component has been; `dial` and `dial_removed` are hours noted then."""
+
+    boat: Hashable
+    meter: Hashable | None
+    fitted_on: date
+    dial: Decimal | None = None
+    removed_on: date | None = None
+    dial_removed: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class PartHours:
+    """Hours counted on a component: the sum over its stays of what each meter ran meanwhile."""
+
+    stays: Sequence[Stay]
+    timelines: Mapping[Hashable, Timeline]
+
+    @property
+    def present(self) -> Stay:
+        return self.stays[-1]
+
+    @cached_property
+    def timeline(self) -> Timeline:
+        """The meter at the present place; empty without a meter or a reading."""
+        return self._timeline(self.present)
+
+    @cached_property
+    def _before(self) -> list[Decimal]:
+        """Hours it had when each stay began."""
+        sums = [Decimal(0)]
+        for stay in self.stays[:-1]:
+            sums.append(sums[-1] + self._run(stay))
+        return sums
+
+    @cached_property
+    def carried(self) -> Decimal:
+        """What is added to the hours counted to make the present meter's total."""
+        return self._total(self.present, self.present.fitted_on, self.present.dial) - self._before[-1]
+
+    def at(self, day: date, dial: Decimal | None = None) -> Decimal:
+        """Hours counted on a day, by the dial noted that day or the day's total; while it is
+        ashore between two places, those it had when removed."""
+        n = sum(stay.fitted_on <= day for stay in self.stays) - 1
+        if n < 0:
+            return Decimal(0)
+        stay = self.stays[n]
+        if stay.removed_on is not None and stay.removed_on <= day:
+            return self._before[n] + self._run(stay)
+        return self._before[n] + self._total(stay, day, dial) - self._total(stay, stay.fitted_on, stay.dial)
+
+    def _run(self, stay: Stay) -> Decimal:
+        """What a stay that has ended, or goes on, added."""
+        if stay.removed_on is None:
+            return Decimal(0)
+        stop = self._total(stay, stay.removed_on, stay.dial_removed)
+        return stop - self._total(stay, stay.fitted_on, stay.dial)
+
+    def _total(self, stay: Stay, day: date, dial: Decimal | None) -> Decimal:
+        timeline = self._timeline(stay)
+        if not timeline:
+            return Decimal(0)
+        return timeline.total_on(day) if dial is None else timeline.total_of(day, dial)
+
+    def _timeline(self, stay: Stay) -> Timeline:
+        if stay.meter is None:
+            return NO_READINGS
+        return self.timelines.get(stay.meter, NO_READINGS)
