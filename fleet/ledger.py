@@ -1,10 +1,13 @@
 """Rows that are only ever added to: what was recorded, when, by whom, and what stands of it."""
 
+from collections.abc import Callable
 from datetime import datetime
-from typing import Any, NoReturn, Self
+from typing import Any, NoReturn, Self, TypeVar
 
 from django.conf import settings
-from django.db import models
+from django.db import IntegrityError, models, transaction
+
+T = TypeVar("T")
 
 
 class LedgerIsAppendOnly(TypeError):
@@ -47,14 +50,46 @@ class Ledger(models.Model):
         abstract = True
 
 
+OWN_COLUMNS = frozenset({"id", "client_id", "replaces", "recorded_at", "recorded_by", "void"})
+
+
+def _content(row: Any) -> dict[str, Any]:
+    """What a row says, without when and by whom it was said."""
+    fields = row._meta.concrete_fields
+    return {f.attname: getattr(row, f.attname) for f in fields if f.name not in OWN_COLUMNS}
+
+
 def correction(row: Any, *, at: datetime, by: Any = None, **changed: Any) -> Any:
     """Keeps a row that stands for another: the same but for what changed; `void=True` takes it back."""
-    same = {
-        field.attname: getattr(row, field.attname)
-        for field in row._meta.concrete_fields
-        if field.name not in ("id", "client_id", "replaces", "recorded_at", "recorded_by", "void")
-    }
-    later = type(row)(replaces=row, recorded_at=at, recorded_by=by, **same | changed)
+    later = type(row)(replaces=row, recorded_at=at, recorded_by=by, **_content(row) | changed)
     later.full_clean()
     later.save()
     return later
+
+
+def latest(row: Any) -> Any:
+    """The row that stands for another now, through every correction."""
+    while (later := getattr(row, "replaced_by", None)) is not None:
+        row = later
+    return row
+
+
+def take_back(row: Any, *, at: datetime, by: Any = None) -> Any:
+    """Undoes a row by another: what it stood for stands again, or nothing does."""
+    last = latest(row)
+    if last.void:
+        return last
+    if row.replaces is None:
+        return correction(last, at=at, by=by, void=True)
+    return correction(last, at=at, by=by, **_content(row.replaces))
+
+
+def once(known: Callable[[], T | None], keep: Callable[[], T]) -> T:
+    """Keeps a story whole or not at all, and once: also when two copies of it arrive together."""
+    try:
+        with transaction.atomic():
+            return known() or keep()
+    except IntegrityError:
+        if (there := known()) is not None:
+            return there
+        raise

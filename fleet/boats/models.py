@@ -1,7 +1,7 @@
 """Boats, their places and meters, and the parts fitted to them."""
 
 from datetime import date
-from typing import ClassVar, Self
+from typing import Any, ClassVar, Self
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -9,7 +9,7 @@ from django.db.models import OuterRef, Q, Subquery
 
 from fleet.ledger import Ledger
 
-DIAL = {"max_digits": 9, "decimal_places": 2}
+DIAL: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
 SINCE_EVER = date(1900, 1, 1)
 
 

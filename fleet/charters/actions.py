@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from fleet.bases.models import Base
+from fleet.boats.facts import base_of
 from fleet.boats.models import Boat
 from fleet.charters.facts import bookings
 from fleet.charters.models import Charter, CharterBoat
@@ -62,7 +62,7 @@ def _had(
         charter=charter,
         boat=boat,
         from_on=from_on,
-        from_at=datetime.combine(from_on, charter.leaves_at or time(0), _zone(boat, from_on)),
+        from_at=datetime.combine(from_on, charter.leaves_at or time(0), ZoneInfo(base_of(boat, from_on).timezone)),
         why=why,
         recorded_at=at,
         recorded_by=by,
@@ -70,11 +70,6 @@ def _had(
     row.full_clean()
     row.save()
     return row
-
-
-def _zone(boat: Boat, on: date) -> ZoneInfo:
-    base_id = Boat.objects.with_base(on).values_list("base_id", flat=True).get(pk=boat.pk)
-    return ZoneInfo(Base.objects.get(pk=base_id).timezone)
 
 
 def _refuse_clashes(charter: Charter) -> None:

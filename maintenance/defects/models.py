@@ -1,12 +1,20 @@
 """What was reported wrong, in the reporter's words, and how it stands."""
 
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
+from django.db.models import Exists, OuterRef
 
 from fleet.boats.models import Boat, Component, Place
 from fleet.charters.models import Charter
-from fleet.ledger import Ledger
+from fleet.ledger import Ledger, LedgerQuerySet
+
+
+class DefectQuerySet(LedgerQuerySet):
+    def open(self) -> Self:
+        """Those nobody has put right, or found no fault in."""
+        ended = DefectStep.objects.standing().filter(defect=OuterRef("pk"))
+        return self.standing().exclude(Exists(ended))
 
 
 class Defect(Ledger):
@@ -30,6 +38,8 @@ class Defect(Ledger):
     reporter = models.CharField(max_length=120, blank=True)
     asked = models.CharField(max_length=14, choices=Asked.choices, default=Asked.OWN_WORDS)
     same_as = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="doubles")
+
+    objects = DefectQuerySet.as_manager()
 
     class Meta:
         indexes: ClassVar = [models.Index(fields=["boat", "found_at"])]

@@ -8,10 +8,10 @@ from fractions import Fraction
 from django.db import transaction
 
 from fleet.boats.models import Boat, Fitting
-from fleet.meters.rates import in_batches, store_rates, stored_rates
 from maintenance.servicing.facts import line_facts
 from maintenance.servicing.forecast import Facts, Verdict, judge
 from maintenance.servicing.models import NEVER, Due
+from maintenance.servicing.rates import in_batches, store_rates, stored_rates
 
 FOUR_PLACES = Decimal("0.0001")
 COLUMNS = (

@@ -10,7 +10,7 @@ from fractions import Fraction
 from django.db import models
 from django.db.models import Prefetch, Q
 
-from fleet.boats.models import Component, Fitting, PrintedDate
+from fleet.boats.models import Fitting, PrintedDate
 from fleet.charters.facts import spans_by_boat
 from fleet.meters.facts import timelines
 from fleet.meters.models import Reading

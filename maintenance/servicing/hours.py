@@ -1,6 +1,6 @@
 """The hours a component has run, over every place it has been. Pure."""
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -15,8 +15,8 @@ NO_READINGS = Timeline(())
 class Stay:
     """One place a component has been; `dial` and `dial_removed` are hours noted then."""
 
-    boat: Hashable
-    meter: Hashable | None
+    boat: int
+    meter: int | None
     fitted_on: date
     dial: Decimal | None = None
     removed_on: date | None = None
@@ -28,7 +28,7 @@ class PartHours:
     """Hours counted on a component: the sum over its stays of what each meter ran meanwhile."""
 
     stays: Sequence[Stay]
-    timelines: Mapping[Hashable, Timeline]
+    timelines: Mapping[int, Timeline]
 
     @property
     def present(self) -> Stay:

@@ -8,10 +8,10 @@ from decimal import Decimal
 from fleet.bases.models import Base
 from fleet.boats.models import Boat, Component
 from fleet.charters.models import Charter
-from fleet.meters.rates import in_batches, usual_rates
 from maintenance.servicing.actions import derive
 from maintenance.servicing.forecast import is_before_handover, is_overdue
 from maintenance.servicing.models import Due, ServiceInterval
+from maintenance.servicing.rates import in_batches, usual_rates
 
 
 @dataclass(frozen=True, slots=True)

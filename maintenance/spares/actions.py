@@ -1,20 +1,71 @@
 """What can be done with spares: use them, count them, say how many should lie where."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
 from fleet.boats.models import Place
 from fleet.people.models import Person
-from maintenance.spares.facts import hands
+from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Allowance, Spare, StockMove
+from maintenance.spares.stock import Short, Where, below_allowance, to_count
+
+
+@dataclass(frozen=True, slots=True)
+class SpareUsed:
+    """So much of a spare, and the store or locker it came from."""
+
+    spare: Spare
+    place: Place
+    quantity: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class StockFollows:
+    """What using spares left behind: places below their allowance, and places to count."""
+
+    short: tuple[Short, ...] = ()
+    to_count: tuple[Where, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "short": [
+                {"spare": w.where[0], "place": w.where[1], "on_hand": str(w.on_hand), "allowance": str(w.allowance)}
+                for w in self.short
+            ],
+            "to_count": [{"spare": spare, "place": place} for spare, place in self.to_count],
+        }
+
+
+@transaction.atomic
+def use_spares(
+    used: Sequence[SpareUsed], *, day: date, at: datetime, by: Person | None = None
+) -> list[StockMove]:
+    """Takes spares from where they lay."""
+    return [
+        use_spare(u.spare, u.place, quantity=u.quantity, day=day, at=at, by=by) for u in used
+    ]
+
+
+def what_follows(used: Sequence[SpareUsed], *, on: date) -> StockFollows:
+    """Of the spares used: what lies below its allowance now, and what the book says cannot be."""
+    if not used:
+        return StockFollows()
+    where = {(u.spare.pk, u.place.pk) for u in used}
+    places = {place for _, place in where}
+    held = {w: q for w, q in hands(places).items() if w in where}
+    should = {w: q for w, q in allowances(on=on, places=places).items() if w in where}
+    return StockFollows(tuple(below_allowance(held, should)), tuple(to_count(held)))
 
 
 @transaction.atomic
 def use_spare(
     spare: Spare,
-    place: Place | None,
+    place: Place,
     *,
     quantity: Decimal,
     day: date,

@@ -1,6 +1,6 @@
 """Spares, how many should lie where, and every move of them."""
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -9,7 +9,7 @@ from django.db.models import Q
 from fleet.boats.models import Kind, Place
 from fleet.ledger import Ledger
 
-QUANTITY = {"max_digits": 10, "decimal_places": 3}
+QUANTITY: dict[str, Any] = {"max_digits": 10, "decimal_places": 3}
 
 
 class Spare(models.Model):

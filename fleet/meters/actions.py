@@ -1,0 +1,83 @@
+"""What can be done with a meter: write down its dial, and settle one that is in doubt."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from fleet.boats.models import Meter
+from fleet.ledger import correction
+from fleet.meters.facts import dials_by_meter
+from fleet.meters.models import Reading
+from fleet.meters.rules import Dial, can_be_right
+from fleet.people.models import Person
+
+
+class ReadingGoesBackwards(ValueError):
+    """A dial that cannot stand between its neighbours in time."""
+
+
+@transaction.atomic
+def record_reading(
+    meter: Meter,
+    *,
+    day: date,
+    dial: Decimal,
+    at: datetime,
+    by: Person | None = None,
+    new_meter: bool = False,
+    noted: bool = False,
+    how_known: str = Reading.HowKnown.SEEN,
+) -> Reading:
+    """Keeps what a dial showed, in hours. One that cannot be right is kept as doubtful."""
+    right = can_be_right(Dial(day, dial, new_meter, noted), known_dials(meter))
+    reading = Reading(
+        meter=meter,
+        day=day,
+        dial=dial,
+        new_meter=new_meter,
+        noted=noted,
+        how_known=how_known,
+        standing=Reading.Standing.USED if right else Reading.Standing.DOUBTFUL,
+        recorded_at=at,
+        recorded_by=by,
+    )
+    reading.full_clean()
+    reading.save()
+    return reading
+
+
+def known_dials(meter: Meter) -> list[Dial]:
+    """Every dial of a meter that counts."""
+    return dials_by_meter([meter.pk], date.max).get(meter.pk, [])
+
+
+@transaction.atomic
+def settle_reading(
+    reading: Reading,
+    *,
+    at: datetime,
+    by: Person | None = None,
+    dial: Decimal | None = None,
+    new_meter: bool = False,
+    instead_of: Reading | None = None,
+) -> Reading:
+    """Uses a doubtful reading: as it stands, as another dial, as a new meter's first, or in place
+    of an earlier reading that was the wrong one. ReadingGoesBackwards where it still cannot be."""
+    if instead_of is not None:
+        set_aside(instead_of, at=at, by=by)
+    hours = reading.dial if dial is None else dial
+    settled = Dial(reading.day, hours, new_meter or reading.new_meter, reading.noted and not new_meter)
+    if not can_be_right(settled, known_dials(reading.meter)):
+        raise ReadingGoesBackwards(
+            f"dial: {hours} h on {reading.day} still runs backwards or faster than 24 h a day"
+        )
+    changed = {"dial": hours, "new_meter": settled.new_meter, "noted": settled.noted}
+    settled_row: Reading = correction(reading, at=at, by=by, standing=Reading.Standing.USED, **changed)
+    return settled_row
+
+
+def set_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> Reading:
+    """Keeps a reading on the record and counts it nowhere."""
+    row: Reading = correction(reading, at=at, by=by, standing=Reading.Standing.SET_ASIDE)
+    return row

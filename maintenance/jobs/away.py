@@ -1,0 +1,110 @@
+"""A thing sent away for service: sent, a lent one aboard, back with its paper are three facts."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from fleet.boats.facts import today_of
+from fleet.boats.models import Boat, Component, Fitting
+from fleet.people.models import Person
+from maintenance.jobs.actions import Task, Work, WorkRefused, record_work
+from maintenance.jobs.models import AwayStep, Job
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """A component that is not aboard: where it went, and what stands in for it."""
+
+    sent: AwayStep
+    lent: AwayStep | None = None
+
+
+def away_now(components: Collection[int]) -> dict[int, Away]:
+    """Of these components, those sent away and not yet back; one query."""
+    found: dict[int, Away] = {}
+    for step in AwayStep.objects.standing().filter(component__in=components).order_by("day", "pk"):
+        known = found.get(step.component_id)
+        if step.step == AwayStep.Step.SENT:
+            found[step.component_id] = Away(step)
+        elif step.step == AwayStep.Step.BACK:
+            found.pop(step.component_id, None)
+        elif known is not None:
+            found[step.component_id] = Away(known.sent, step)
+    return found
+
+
+@transaction.atomic
+def send_away(
+    component: Component,
+    *,
+    whom: str,
+    day: date,
+    at: datetime,
+    by: Person | None = None,
+    wanted_back_on: date | None = None,
+) -> AwayStep:
+    """Says that a thing left for service, and to whom; its task stays open until it is back."""
+    if component.pk in away_now([component.pk]):
+        raise WorkRefused("component", f"{component.code} is away already")
+    step = AwayStep(step=AwayStep.Step.SENT, whom=whom, day=day, wanted_back_on=wanted_back_on)
+    return _keep(step, component, at, by)
+
+
+@transaction.atomic
+def lend_aboard(
+    component: Component,
+    *,
+    whom: str,
+    serial: str,
+    good_through: date | None,
+    day: date,
+    at: datetime,
+    by: Person | None = None,
+) -> AwayStep:
+    """Says which lent one is aboard instead, and the date it carries."""
+    if component.pk not in away_now([component.pk]):
+        raise WorkRefused("component", f"{component.code} is not away, so nothing stands in for it")
+    step = AwayStep(
+        step=AwayStep.Step.LENT, whom=whom, serial=serial, good_through=good_through, day=day
+    )
+    return _keep(step, component, at, by)
+
+
+@transaction.atomic
+def back_with_paper(
+    task: Task,
+    *,
+    day: date,
+    paper: str,
+    printed: str,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
+) -> Job:
+    """The thing is back: the service counts from the day on its paper, with the date it now carries."""
+    component = task.component
+    if client_id and (known := Job.objects.filter(client_id=client_id).first()):
+        return known
+    if component.pk not in away_now([component.pk]):
+        raise WorkRefused("component", f"{component.code} is not away")
+    work = Work(day, [task], printed={component: printed} if printed else {})
+    job = record_work(_boat_of(component), work, at=at, by=by, client_id=client_id)
+    _keep(AwayStep(step=AwayStep.Step.BACK, day=today_of(_boat_of(component), at), paper=paper, job=job), component, at, by)
+    return job
+
+
+def _boat_of(component: Component) -> Boat:
+    stay = Fitting.objects.standing().filter(component=component, removed_on__isnull=True).last()
+    if stay is None:
+        raise WorkRefused("component", f"{component.code} is not fitted to a boat")
+    return stay.boat
+
+
+def _keep(step: AwayStep, component: Component, at: datetime, by: Person | None) -> AwayStep:
+    step.component, step.boat = component, _boat_of(component)
+    step.recorded_at, step.recorded_by = at, by
+    step.full_clean()
+    step.save()
+    return step

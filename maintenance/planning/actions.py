@@ -1,0 +1,35 @@
+"""What can be done with charters at a base that keeps a due list: the list follows each change."""
+
+from datetime import date, datetime, time
+
+from fleet.boats.facts import today_of
+from fleet.boats.models import Boat
+from fleet.charters import actions
+from fleet.charters.models import Charter
+from fleet.people.models import Person
+from maintenance.servicing.following import Moved, due_list_follows
+
+
+def extend_charter(
+    charter: Charter, *, ends_on: date, at: datetime, back_at: time | None = None
+) -> list[Moved]:
+    """Lets a charter end on another day; CharterRefused where another has the boat then."""
+    with due_list_follows([charter.boat_id], on=today_of(charter.boat, at)) as moved:
+        actions.extend_charter(charter, ends_on=ends_on, back_at=back_at)
+    return moved
+
+
+def change_boat(
+    charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
+) -> list[Moved]:
+    """Gives a charter another boat from a day on; the lines of both boats follow."""
+    with due_list_follows([charter.boat_id, boat.pk], on=today_of(boat, at)) as moved:
+        actions.change_boat(charter, boat, from_on=from_on, why=why, at=at, by=by)
+    return moved
+
+
+def cancel_charter(charter: Charter, *, at: datetime) -> list[Moved]:
+    """Calls a charter off."""
+    with due_list_follows([charter.boat_id], on=today_of(charter.boat, at)) as moved:
+        actions.cancel_charter(charter, at=at)
+    return moved

@@ -1,0 +1,192 @@
+"""The week of one base: rows in, frozen facts out, in a fixed number of queries."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+
+from fleet.bases.models import Base
+from fleet.boats.models import Boat
+from fleet.charters.models import Charter
+from fleet.people.models import Membership
+from fleet.people.roles import ENGINEER
+from maintenance.defects.models import Defect
+from maintenance.jobs.away import Away, away_now
+from maintenance.planning.planner import DayLoad, Gap, total
+from maintenance.planning.taking import Take, takes
+from maintenance.servicing.models import Due
+
+AHEAD = 7  # days of leaving the page shows
+STRIP_DAYS = 56
+LEAVES, BACK = time(17), time(9)  # common practice, no source: where a charter gives no time
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One line of the week with what it takes and where its thing is."""
+
+    due: Due
+    take: tuple[Take, ...] = ()
+    away: Away | None = None
+
+    @property
+    def recorded(self) -> bool:
+        """What was never recorded stands apart, unless a printed date speaks for itself."""
+        return self.due.recorded or self.due.governs == "expiry"
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """A boat ashore: what is to be done, and until when."""
+
+    boat: Boat
+    charter: Charter | None
+    gap: Gap | None
+    jobs: tuple[Job, ...]
+    never: tuple[Job, ...]
+    defects: tuple[Defect, ...]
+    charters: tuple[Charter, ...]
+    ticks: tuple[Due, ...]
+    workday: int
+    out: Charter | None = None
+
+    @property
+    def minutes(self) -> int:
+        return total(job.due.interval.minutes for job in self.jobs)
+
+    @property
+    def longest(self) -> int:
+        return max((job.due.interval.minutes or 0 for job in self.jobs), default=0)
+
+    @property
+    def fits(self) -> bool:
+        return self.gap is None or self.gap.fits(self.longest, self.workday)
+
+
+@dataclass(frozen=True, slots=True)
+class DayOut:
+    """A day of leaving, its boats in the order they leave."""
+
+    day: date
+    visits: tuple[Visit, ...]
+    load: DayLoad
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    base: Base
+    on: date
+    days: tuple[DayOut, ...]
+    ashore: tuple[Visit, ...] = field(default=())
+
+
+def week_of(base: Base, on: date) -> Week:
+    """What must be done before the boats of a base leave, from a day on."""
+    boats = {boat.pk: boat for boat in Boat.objects.of_base(base.pk, on)}
+    charters = _charters(boats.keys(), on)
+    jobs = _jobs(list(boats), on)
+    ticks = _ticks(boats.keys(), on)
+    defects = _defects(boats.keys())
+    visits = [
+        _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk]) for pk, boat in boats.items()
+    ]
+    leaving = [v for v in visits if v.charter is not None and v.charter.starts_on <= on + timedelta(days=AHEAD)]
+    ashore = [v for v in visits if v not in leaving and (v.jobs or v.never or v.defects)]
+    return Week(base, on, _days(base, leaving, on), tuple(sorted(ashore, key=lambda v: v.boat.name)))
+
+
+def _visit(
+    boat: Boat,
+    base: Base,
+    on: date,
+    charters: Sequence[Charter],
+    jobs: Sequence[Job],
+    defects: Sequence[Defect],
+    ticks: Sequence[Due],
+) -> Visit:
+    following = next((c for c in charters if c.starts_on >= on), None)
+    before = [c for c in charters if following is None or c.ends_on <= following.starts_on]
+    last = max((c for c in before if c is not following), key=lambda c: c.ends_on, default=None)
+    return Visit(
+        boat=boat,
+        charter=following,
+        gap=_gap(last, following),
+        jobs=tuple(job for job in jobs if job.recorded),
+        never=tuple(job for job in jobs if not job.recorded),
+        defects=tuple(defects),
+        charters=tuple(charters),
+        ticks=tuple(ticks),
+        workday=base.workday_minutes,
+        out=next((c for c in charters if c.starts_on < on < c.ends_on), None),
+    )
+
+
+def _gap(last: Charter | None, following: Charter | None) -> Gap | None:
+    if following is None:
+        return None
+    back = last and datetime.combine(last.ends_on, last.back_at or BACK)
+    return Gap(back, datetime.combine(following.starts_on, following.leaves_at or LEAVES))
+
+
+def _days(base: Base, visits: Iterable[Visit], on: date) -> tuple[DayOut, ...]:
+    by_day: dict[date, list[Visit]] = defaultdict(list)
+    for visit in visits:
+        if visit.charter is not None:
+            by_day[visit.charter.starts_on].append(visit)
+    people = _people(base, by_day)
+    return tuple(_day(base, day, by_day[day], people[day]) for day in sorted(by_day))
+
+
+def _day(base: Base, day: date, visits: list[Visit], people: int) -> DayOut:
+    ordered = tuple(sorted(visits, key=lambda v: (v.gap.leaves if v.gap else datetime.max, v.boat.name)))
+    work = total(v.minutes for v in ordered)
+    return DayOut(day, ordered, DayLoad(people, base.workday_minutes, len(visits), base.boat_minutes, work))
+
+
+def _people(base: Base, days: Iterable[date]) -> dict[date, int]:
+    """How many engineers the base has on each day."""
+    terms = Membership.objects.filter(base=base, role=ENGINEER, person__is_active=True)
+    rows = list(terms.values_list("person_id", "from_on", "until_on"))
+    return {
+        day: len({p for p, first, last in rows if first <= day and (last is None or day <= last)}) for day in days
+    }
+
+
+def _charters(boats: Iterable[int], on: date) -> dict[int, list[Charter]]:
+    rows = Charter.objects.booked().filter(
+        boat__in=boats, ends_on__gte=on - timedelta(days=28), starts_on__lte=on + timedelta(days=STRIP_DAYS)
+    )
+    return _by_boat(rows.order_by("starts_on", "pk"))
+
+
+def _jobs(boats: Sequence[int], on: date) -> dict[int, list[Job]]:
+    rows = Due.objects.filter(boat__in=boats).judged(on).in_list(on + timedelta(days=AHEAD))
+    dues = list(
+        rows.select_related("component__kind", "interval").order_by(
+            "sort_on", "component__code", "interval__code"
+        )
+    )
+    taken = takes(dues, on=on)
+    away = away_now([due.component_id for due in dues])
+    jobs: dict[int, list[Job]] = defaultdict(list)
+    for due in dues:
+        jobs[due.boat_id].append(Job(due, taken.get(due.pk, ()), away.get(due.component_id)))
+    return jobs
+
+
+def _ticks(boats: Iterable[int], on: date) -> dict[int, list[Due]]:
+    rows = Due.objects.filter(
+        boat__in=boats, due_on__gte=on, due_on__lte=on + timedelta(days=STRIP_DAYS)
+    ).select_related("component__kind")
+    return _by_boat(rows.order_by("due_on", "pk"))
+
+
+def _defects(boats: Iterable[int]) -> dict[int, list[Defect]]:
+    return _by_boat(Defect.objects.open().filter(boat__in=boats).order_by("found_at", "pk"))
+
+
+def _by_boat(rows: Iterable) -> dict:
+    found: dict[int, list] = defaultdict(list)
+    for row in rows:
+        found[row.boat_id].append(row)
+    return found

@@ -1,0 +1,194 @@
+"""The boat back: one action that keeps a return whole, and the ways back from it."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from fleet.boats.facts import today_of
+from fleet.boats.models import Boat, Meter
+from fleet.charters.models import Charter
+from fleet.ledger import latest, once, take_back
+from fleet.meters.actions import record_reading
+from fleet.meters.models import Reading
+from fleet.people.models import Person
+from maintenance.defects.actions import report_defect
+from maintenance.defects.models import Defect
+from maintenance.jobs.actions import refuse_late
+from maintenance.servicing.following import Moved, due_list_follows
+from maintenance.spares.actions import SpareUsed, use_spares, what_follows
+from maintenance.turnaround.models import Return, ReturnDefect, ReturnMove, ReturnReading
+from maintenance.turnaround.questions import BY_CODE, QUESTIONS
+
+
+class ReturnRefused(ValueError):
+    """A return that cannot be taken as given; `field` names what to put right. Never a number."""
+
+    def __init__(self, field: str, wanted: str) -> None:
+        self.field = field
+        super().__init__(f"{field}: {wanted}")
+
+
+@dataclass(frozen=True, slots=True)
+class DialRead:
+    """What a meter showed when she came back, in hours."""
+
+    meter: Meter
+    dial: Decimal
+    new_meter: bool = False
+    how_known: str = Reading.HowKnown.SEEN
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What is said of a boat that came back; an answer of None is a question not answered."""
+
+    filed_by: str
+    day: date
+    dials: Sequence[DialRead] = ()
+    defects: Sequence[str] = ()
+    lost: Sequence[str] = ()
+    used: Sequence[SpareUsed] = ()
+    answers: Mapping[str, bool | None] = field(default_factory=dict)
+    reporter: str = ""
+
+
+def file_return(
+    boat: Boat,
+    charter: Charter | None,
+    report: Report,
+    *,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
+    inspected_by: Person | None = None,
+) -> Return:
+    """Keeps a return whole or not at all, once per `client_id`; its `followed` says what came of it.
+
+    No number is ever refused: a dial that cannot be right is kept as doubtful and moves no due
+    day, a spare the book does not have takes it below zero. ReturnRefused names a field that is
+    wrong in another way: another boat's meter, a day to come, an unknown question.
+    """
+
+    def known() -> Return | None:
+        return Return.objects.filter(client_id=client_id).first() if client_id else None
+
+    def keep() -> Return:
+        return _keep(boat, charter, report, at, by, client_id, inspected_by)
+
+    return once(known, keep)
+
+
+def _keep(
+    boat: Boat,
+    charter: Charter | None,
+    report: Report,
+    at: datetime,
+    by: Person | None,
+    client_id: str | None,
+    inspected_by: Person | None,
+) -> Return:
+    today = today_of(boat, at)
+    _refuse(boat, charter, report, today)
+    filed = Return(
+        charter=charter, boat=boat, day=report.day, filed_by=report.filed_by, reporter=report.reporter,
+        answers={q.code: report.answers.get(q.code) for q in QUESTIONS}, inspected_by=inspected_by,
+        client_id=client_id, recorded_at=at, recorded_by=by,
+    )
+    with due_list_follows([boat.pk], on=today) as moved:
+        filed.full_clean(exclude=["followed"])
+        filed.save()
+        readings = _keep_dials(filed, report, at, by)
+        defects = _keep_defects(filed, report, at, by)
+        for move in use_spares(report.used, day=report.day, at=at, by=by):
+            ReturnMove.objects.create(filed=filed, move=move)
+    filed.followed = _said(moved, readings, defects) | what_follows(report.used, on=today).as_json()
+    filed.save()
+    return filed
+
+
+def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) -> None:
+    if report.day > today:
+        raise ReturnRefused("day", f"wanted a day up to today, {today}")
+    if charter is not None and charter.boat_id != boat.pk and not charter.boats.filter(boat=boat).exists():
+        raise ReturnRefused("charter", f"{charter.code} did not have {boat.name}")
+    if charter is not None and report.day < charter.starts_on:
+        raise ReturnRefused("day", f"wanted a day from {charter.starts_on}, when {charter.code} went out")
+    for read in report.dials:
+        if read.meter.boat_id != boat.pk:
+            raise ReturnRefused("readings", f"{read.meter.name} is not a meter of {boat.name}")
+    for code in report.answers:
+        if code not in BY_CODE:
+            raise ReturnRefused("answers", f"found {code}; wanted {', '.join(BY_CODE)}")
+    for used in report.used:
+        if used.quantity <= 0:
+            raise ReturnRefused("spares", f"wanted how many of {used.spare.name}, above 0")
+
+
+def _keep_dials(filed: Return, report: Report, at: datetime, by: Person | None) -> list[Reading]:
+    """Each dial as a reading; one that another return of the day gave already is the same reading."""
+    readings = []
+    for read in report.dials:
+        same = Reading.objects.standing().filter(meter=read.meter, day=report.day, dial=read.dial)
+        if same.filter(new_meter=read.new_meter, noted=False).exists():
+            continue
+        reading = record_reading(
+            read.meter, day=report.day, dial=read.dial, at=at, by=by,
+            new_meter=read.new_meter, how_known=read.how_known,
+        )
+        ReturnReading.objects.create(filed=filed, reading=reading)
+        readings.append(reading)
+    return readings
+
+
+def _keep_defects(filed: Return, report: Report, at: datetime, by: Person | None) -> list[Defect]:
+    told = [(words, Defect.Asked.OWN_WORDS) for words in report.defects]
+    told += [(words, Defect.Asked.LOST) for words in report.lost]
+    told += [(q.opens, Defect.Asked.QUESTION) for q in QUESTIONS if report.answers.get(q.code)]
+    defects = []
+    for words, asked in told:
+        defect = report_defect(
+            filed.boat, words=words, at=at, by=by, charter=filed.charter, reporter=report.reporter, asked=asked
+        )
+        ReturnDefect.objects.create(filed=filed, defect=defect)
+        defects.append(defect)
+    return defects
+
+
+def _said(moved: list[Moved], readings: list[Reading], defects: list[Defect]) -> dict[str, Any]:
+    doubtful = [r.pk for r in readings if r.standing == Reading.Standing.DOUBTFUL]
+    return {
+        "moved": [m.as_json() for m in moved],
+        "readings": [r.pk for r in readings],
+        "doubtful": doubtful,
+        "defects": [d.pk for d in defects],
+    }
+
+
+def take_back_return(filed: Return, *, at: datetime, by: Person | None = None) -> Return:
+    """Undoes a whole return within the day, by rows that take back each thing it kept."""
+    rows: Iterable[Any] = [*_rows_of(filed), filed]
+    return _take_back(filed, rows, at, by)
+
+
+def take_back_part(filed: Return, row: Any, *, at: datetime, by: Person | None = None) -> Return:
+    """Undoes one reading, defect or spare of a return within the day."""
+    if row not in list(_rows_of(filed)):
+        raise ReturnRefused("what", "wanted something this return kept")
+    return _take_back(filed, [row], at, by)
+
+
+def _take_back(filed: Return, rows: Iterable[Any], at: datetime, by: Person | None) -> Return:
+    today = refuse_late(filed.boat, filed.recorded_at, at)
+    with due_list_follows([filed.boat_id], on=today):
+        for row in rows:
+            take_back(row, at=at, by=by)
+    last: Return = latest(Return.objects.get(pk=filed.pk))
+    return last
+
+
+def _rows_of(filed: Return) -> Iterable[Any]:
+    yield from (link.reading for link in filed.readings.select_related("reading"))
+    yield from (link.defect for link in filed.defects.select_related("defect"))
+    yield from (link.move for link in filed.moves.select_related("move"))

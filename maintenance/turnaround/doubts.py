@@ -1,0 +1,124 @@
+"""Readings in doubt: what stands around each, what was probably meant, and how it is settled."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+
+from fleet.boats.facts import base_of, today_of
+from fleet.boats.models import Boat, Meter
+from fleet.charters.facts import spans_by_boat
+from fleet.meters.actions import set_aside, settle_reading
+from fleet.meters.facts import dials_by_meter
+from fleet.meters.mistakes import Meant, probably_meant, swapped
+from fleet.meters.models import Reading
+from fleet.meters.rules import Dial, can_be_right, neighbours
+from fleet.people.models import Person
+from fleet.spans import Span, charter_days
+from maintenance.servicing.following import Moved, due_list_follows
+from maintenance.servicing.rates import stored_rates
+
+FALLBACK_RATE = Fraction(3)  # hours a charter day where no base has one: common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A dial that cannot be right, its neighbours, and what was probably meant, nearest first."""
+
+    meter: Meter
+    given: Dial
+    before: Dial | None
+    after: Dial | None
+    meant: tuple[Meant, ...]
+
+    @property
+    def runs_backwards(self) -> bool:
+        low = self.before is not None and self.given.hours < self.before.hours
+        return low or (self.after is not None and self.given.hours > self.after.hours)
+
+
+@dataclass(frozen=True, slots=True)
+class Doubts:
+    """The doubtful dials of one return before it is kept, and two meters perhaps swapped."""
+
+    doubts: tuple[Doubt, ...]
+    swapped: tuple[Meter, Meter] | None = None
+
+    def __bool__(self) -> bool:
+        return bool(self.doubts)
+
+
+def doubts_of(boat: Boat, given: Mapping[Meter, Dial], *, on: date) -> Doubts:
+    """What to ask before keeping these dials; nothing where all can be right."""
+    known = dials_by_meter([meter.pk for meter in given], date.max)
+    of = {meter: known.get(meter.pk, []) for meter in given}
+    wrong = [meter for meter, dial in given.items() if not can_be_right(dial, of[meter])]
+    if not wrong:
+        return Doubts(())
+    rate, spans = _pace(boat, on)
+    found = tuple(_doubt(meter, given[meter], of[meter], rate, spans) for meter in wrong)
+    return Doubts(found, swapped(given, of))
+
+
+def doubts_to_settle(readings: Sequence[Reading], *, on: date) -> list[tuple[Reading, Doubt]]:
+    """The same of readings kept as doubtful."""
+    known = dials_by_meter({reading.meter_id for reading in readings}, date.max)
+    found = []
+    for reading in readings:
+        rate, spans = _pace(reading.meter.boat, on)
+        given = Dial(reading.day, reading.dial, reading.new_meter, reading.noted)
+        dials = known.get(reading.meter_id, [])
+        found.append((reading, _doubt(reading.meter, given, dials, rate, spans)))
+    return found
+
+
+def doubtful(boats: Sequence[int]) -> list[Reading]:
+    """Readings of boats that wait to be settled, the oldest first."""
+    rows = Reading.objects.standing().filter(standing=Reading.Standing.DOUBTFUL, meter__boat__in=boats)
+    return list(rows.select_related("meter__boat").order_by("day", "pk"))
+
+
+def settle(
+    reading: Reading,
+    *,
+    at: datetime,
+    by: Person | None = None,
+    dial: Decimal | None = None,
+    new_meter: bool = False,
+    instead_of: Reading | None = None,
+) -> list[Moved]:
+    """Uses a doubtful reading, as another dial where given; ReadingGoesBackwards where it cannot be."""
+    boat = reading.meter.boat
+    with due_list_follows([boat.pk], on=today_of(boat, at)) as moved:
+        settle_reading(reading, at=at, by=by, dial=dial, new_meter=new_meter, instead_of=instead_of)
+    return moved
+
+
+def put_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> list[Moved]:
+    """Keeps a reading on the record and counts it nowhere."""
+    boat = reading.meter.boat
+    with due_list_follows([boat.pk], on=today_of(boat, at)) as moved:
+        set_aside(reading, at=at, by=by)
+    return moved
+
+
+def _pace(boat: Boat, on: date) -> tuple[Fraction, list[Span]]:
+    rate = stored_rates().get(base_of(boat, on).pk)
+    return rate or FALLBACK_RATE, spans_by_boat([boat.pk]).get(boat.pk, [])
+
+
+def _doubt(meter: Meter, given: Dial, dials: Sequence[Dial], rate: Fraction, spans: list[Span]) -> Doubt:
+    before, after = neighbours(given, dials)
+    expected = _expected(given.day, [d for d in dials if d.day <= given.day], rate, spans)
+    meant = probably_meant(given, dials, expected if expected is not None else given.hours)
+    return Doubt(meter, given, before, after, tuple(meant))
+
+
+def _expected(day: date, dials: list[Dial], rate: Fraction, spans: list[Span]) -> Decimal | None:
+    """What the dial should show by the base's usual rate."""
+    if not dials:
+        return None
+    last = max(dials, key=lambda d: (d.day, d.hours))
+    run = rate * charter_days(spans, last.day, day)
+    return last.hours + Decimal(run.numerator) / run.denominator
