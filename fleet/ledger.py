@@ -39,9 +39,7 @@ class Ledger(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
     )
     client_id = models.CharField(max_length=64, null=True, blank=True, unique=True)
-    replaces = models.OneToOneField(
-        "self", models.PROTECT, null=True, blank=True, related_name="replaced_by"
-    )
+    replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="replaced_by")
     void = models.BooleanField(default=False)
 
     objects = LedgerQuerySet.as_manager()

@@ -8,6 +8,20 @@ from fleet.papers.models import Paper
 from fleet.people.models import Membership, Person
 
 __all__ = [
-    "Base", "Boat", "BoatTerms", "Charter", "CharterBoat", "Component", "Fitting", "Kind",
-    "Membership", "Meter", "Paper", "Person", "Place", "PrintedDate", "Reading", "UseRate",
+    "Base",
+    "Boat",
+    "BoatTerms",
+    "Charter",
+    "CharterBoat",
+    "Component",
+    "Fitting",
+    "Kind",
+    "Membership",
+    "Meter",
+    "Paper",
+    "Person",
+    "Place",
+    "PrintedDate",
+    "Reading",
+    "UseRate",
 ]

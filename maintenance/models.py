@@ -15,7 +15,24 @@ from maintenance.spares.models import Allowance, Spare, StockMove
 from maintenance.turnaround.models import Return, ReturnDefect, ReturnMove, ReturnReading
 
 __all__ = [
-    "Allowance", "AwayStep", "Defect", "DefectStep", "Due", "IntervalSpare", "Job", "JobDefect",
-    "JobMove", "JobPrintedDate", "JobReading", "JobService", "Return", "ReturnDefect", "ReturnMove",
-    "ReturnReading", "Service", "ServiceInterval", "Spare", "StockMove",
+    "Allowance",
+    "AwayStep",
+    "Defect",
+    "DefectStep",
+    "Due",
+    "IntervalSpare",
+    "Job",
+    "JobDefect",
+    "JobMove",
+    "JobPrintedDate",
+    "JobReading",
+    "JobService",
+    "Return",
+    "ReturnDefect",
+    "ReturnMove",
+    "ReturnReading",
+    "Service",
+    "ServiceInterval",
+    "Spare",
+    "StockMove",
 ]

@@ -30,9 +30,7 @@ class Base(models.Model):
     workday_minutes = models.PositiveIntegerField(
         default=WORKDAY_MINUTES, validators=[MinValueValidator(1), MaxValueValidator(1440)]
     )
-    boat_minutes = models.PositiveIntegerField(
-        default=BOAT_MINUTES, validators=[MaxValueValidator(1440)]
-    )
+    boat_minutes = models.PositiveIntegerField(default=BOAT_MINUTES, validators=[MaxValueValidator(1440)])
 
     class Meta:
         ordering: ClassVar = ["code"]

@@ -33,8 +33,15 @@ def fit_component(
     if last is not None and (last.removed_on is None or last.removed_on > on):
         raise FittingRefused(f"component: {component.code} is fitted to {last.boat.name} until it is removed")
     fitting = Fitting(
-        component=component, boat=boat, meter=meter, position=position, fitted_on=on, dial=dial, why=why,
-        recorded_at=at, recorded_by=by,
+        component=component,
+        boat=boat,
+        meter=meter,
+        position=position,
+        fitted_on=on,
+        dial=dial,
+        why=why,
+        recorded_at=at,
+        recorded_by=by,
     )
     fitting.full_clean()
     fitting.save()
@@ -94,7 +101,12 @@ def read_printed_date(
         )
         return row
     row = PrintedDate(
-        component=component, what=what, as_written=as_written, good_through=good, recorded_at=at, recorded_by=by
+        component=component,
+        what=what,
+        as_written=as_written,
+        good_through=good,
+        recorded_at=at,
+        recorded_by=by,
     )
     row.full_clean()
     row.save()

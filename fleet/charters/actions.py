@@ -34,7 +34,9 @@ def change_boat(
 ) -> CharterBoat:
     """Gives a charter another boat from a day on; CharterRefused where that boat is booked."""
     if not charter.starts_on <= from_on < charter.ends_on:
-        raise CharterRefused(f"from_on: wanted a day of the charter, {charter.starts_on} to {charter.ends_on}")
+        raise CharterRefused(
+            f"from_on: wanted a day of the charter, {charter.starts_on} to {charter.ends_on}"
+        )
     if boat == charter.boat:
         raise CharterRefused(f"boat: {charter.code} has {boat.name} already")
     if not CharterBoat.objects.standing().filter(charter=charter).exists():
@@ -62,7 +64,9 @@ def _had(
         charter=charter,
         boat=boat,
         from_on=from_on,
-        from_at=datetime.combine(from_on, charter.leaves_at or time(0), ZoneInfo(base_of(boat, from_on).timezone)),
+        from_at=datetime.combine(
+            from_on, charter.leaves_at or time(0), ZoneInfo(base_of(boat, from_on).timezone)
+        ),
         why=why,
         recorded_at=at,
         recorded_by=by,

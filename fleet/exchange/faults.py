@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
+LONGEST_SHOWN = 60
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
@@ -15,8 +17,9 @@ class Fault:
     wanted: str
 
     def __str__(self) -> str:
-        where = self.file + (f" row {self.row}" if self.row else "") + (f", {self.column}" if self.column else "")
-        return f"{where}: found {self.found}; wanted {self.wanted}"
+        row = f" row {self.row}" if self.row else ""
+        column = f", {shown(self.column)}" if self.column else ""
+        return on_one_line(f"{self.file}{row}{column}: found {self.found}; wanted {self.wanted}")
 
 
 class FilesRefused(ValueError):
@@ -29,12 +32,14 @@ class FilesRefused(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a file: its number as an editor shows it, and the cells of the columns there."""
+    """One row of a file: the line it begins on, its cells as written under the file's columns,
+    and what they were read as."""
 
     file: str
     number: int
+    columns: tuple[str, ...]
+    written: tuple[str, ...]
     cells: dict[str, Any]
-    written: dict[str, str]
 
     def __getitem__(self, column: str) -> Any:
         return self.cells[column]
@@ -44,6 +49,22 @@ class Row:
 
     def fault(self, column: str | None, wanted: str, found: str | None = None) -> Fault:
         """A fault of this row; what was found is the cell as written unless told otherwise."""
-        if found is None:
-            found = f'"{self.written.get(column or "", "")}"' if self.written.get(column or "") else "nothing"
-        return Fault(self.file, self.number, column, found, wanted)
+        return Fault(self.file, self.number, column, found or self._found(column), wanted)
+
+    def _found(self, column: str | None) -> str:
+        cell = self.written[self.columns.index(column)] if column in self.columns else ""
+        if len(cell) > LONGEST_SHOWN:
+            return f'"{shown(cell)}", {len(cell)} characters'
+        return f'"{cell}"' if cell else "nothing"
+
+
+def shown(text: str) -> str:
+    """As much of a text as a line has room for."""
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
+
+
+def on_one_line(text: str) -> str:
+    """A text with whatever would break the line or command the terminal spelt out."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)

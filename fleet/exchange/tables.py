@@ -2,41 +2,76 @@
 
 import csv
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
+from unicodedata import normalize
 
 from fleet.exchange.cells import Column, NotWanted
 from fleet.exchange.faults import Fault, Row
 
+Numbered = Iterator[tuple[int, list[str]]]
 
-def read_table(path: Path, columns: Mapping[str, Column], faults: list[Fault]) -> list[Row]:
-    """The rows of a file; what cannot be read is added to the faults and left out."""
-    text = _text(path, faults)
+
+@dataclass
+class Table:
+    """What a file came to: rows that can be taken, rows with a fault as they were written, and
+    whether there may be rows that could not even be told apart."""
+
+    file: str
+    rows: list[Row] = field(default_factory=list)
+    refused: list[Row] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    whole: bool = True
+
+    def spoilt(self, row: int | None, column: str | None, found: str, wanted: str) -> None:
+        """Notes a fault for which the file, or the rest of it, cannot be read."""
+        self.faults.append(Fault(self.file, row, column, found, wanted))
+        self.whole = False
+
+
+def read_table(path: Path, columns: Mapping[str, Column]) -> Table:
+    """The rows of a file, and the faults of what cannot be read."""
+    table = Table(path.name)
+    text = _text(path, table)
     if text is None:
-        return []
-    semicolons = _has_semicolons(text)
-    lines = csv.reader(io.StringIO(text, newline=""), delimiter=";" if semicolons else ",", strict=True)
-    numbered = _numbered(path.name, lines, faults)
-    _, header = next(numbered, (0, None))
-    if header is None:
-        faults.append(Fault(path.name, 1, None, "an empty file", f"a header row with {', '.join(columns)}"))
-        return []
-    names = _header(path.name, header, columns, faults)
-    if names is None:
-        return []
-    rows = (_row(path.name, n, names, cells, columns, semicolons, faults) for n, cells in numbered)
-    return [row for row in rows if row is not None]
+        return table
+    commas = _has_semicolons(text)
+    lines = csv.reader(io.StringIO(text, newline=""), delimiter=";" if commas else ",", strict=True)
+    numbered = _numbered(lines, table)
+    names = _header(numbered, columns, table)
+    if names is not None:
+        reader = _Reader(names, columns, commas, table)
+        for number, cells in numbered:
+            reader.take(number, cells)
+    return table
 
 
-def _text(path: Path, faults: list[Fault]) -> str | None:
-    data = path.read_bytes()
+def _text(path: Path, table: Table) -> str | None:
     try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        row = data[: error.start].count(b"\n") + 1
-        found = f"the byte {data[error.start]:#04x}, which is not UTF-8"
-        faults.append(Fault(path.name, row, None, found, "a file saved as UTF-8"))
+        data = path.read_bytes()
+    except OSError as error:
+        table.spoilt(None, None, f"what cannot be opened ({error.strerror})", "a CSV file")
         return None
+    wrong = _not_text(data)
+    if wrong is not None:
+        table.spoilt(data[:wrong].count(b"\n") + 1, None, _byte(data[wrong]), "a file saved as UTF-8")
+        return None
+    return data.decode("utf-8-sig")
+
+
+def _not_text(data: bytes) -> int | None:
+    """Where a file stops being UTF-8; a NUL is how UTF-16 begins to show."""
+    try:
+        data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        return error.start
+    return data.index(0) if 0 in data else None
+
+
+def _byte(byte: int) -> str:
+    return f"the byte {byte:#04x}, which is not UTF-8" if byte else "a NUL"
 
 
 def _has_semicolons(text: str) -> bool:
@@ -44,67 +79,99 @@ def _has_semicolons(text: str) -> bool:
     return header.count(";") > header.count(",")
 
 
-def _numbered(
-    file: str, lines: Iterator[list[str]], faults: list[Fault]
-) -> Iterator[tuple[int, list[str]]]:
-    """Rows that hold something, numbered by the line they begin on."""
+def _numbered(lines: Any, table: Table) -> Numbered:
+    """Rows that hold something, numbered by the line they begin on, without blanks at their end."""
     begins = 1
     while True:
         try:
-            cells = next(lines)
+            cells = [normalize("NFC", cell.strip()) for cell in next(lines)]
         except StopIteration:
             return
         except csv.Error as error:
-            wanted = "rows whose quotes are closed and that hold no NUL"
-            faults.append(Fault(file, begins, None, f"a row that cannot be read ({error})", wanted))
+            wanted = "every quote opened at the start of a cell and closed at its end"
+            table.spoilt(begins, None, f"a row that cannot be read ({error})", wanted)
             return
-        if any(cell.strip() for cell in cells):
-            yield begins, [cell.strip() for cell in cells]
-        begins = lines.line_num + 1  # type: ignore[attr-defined]
+        while cells and not cells[-1]:
+            cells.pop()
+        if cells:
+            yield begins, cells
+        begins = lines.line_num + 1
 
 
-def _header(
-    file: str, header: list[str], columns: Mapping[str, Column], faults: list[Fault]
-) -> list[str] | None:
-    known = ", ".join(columns)
-    bad = [Fault(file, 1, name or None, "an unknown column", f"one of {known}") for name in header if name not in columns]
-    bad += [Fault(file, 1, name, "the column twice", "it once") for name in set(header) if header.count(name) > 1]
-    bad += [
-        Fault(file, 1, name, "no such column", "this column")
-        for name, column in columns.items()
-        if column.needed and name not in header
-    ]
-    faults += sorted(bad, key=lambda fault: fault.column or "")
-    return None if bad else header
-
-
-def _row(
-    file: str,
-    number: int,
-    names: list[str],
-    cells: list[str],
-    columns: Mapping[str, Column],
-    commas: bool,
-    faults: list[Fault],
-) -> Row | None:
-    if len(cells) > len(names):
-        faults.append(Fault(file, number, None, f"{len(cells)} cells", f"{len(names)}, as the header has"))
+def _header(numbered: Numbered, columns: Mapping[str, Column], table: Table) -> tuple[str, ...] | None:
+    at, names = next(numbered, (1, None))
+    if names is None:
+        if table.whole:
+            table.spoilt(1, None, "an empty file", f"a header row with {', '.join(columns)}")
         return None
-    cells = cells + [""] * (len(names) - len(cells))
-    row = Row(file, number, {}, dict(zip(names, cells, strict=True)))
-    bad = False
-    for name, cell in row.written.items():
-        try:
-            row.cells[name] = _cell(columns[name], cell, commas)
-        except NotWanted as error:
-            bad = True
-            faults.append(row.fault(name, str(error)))
-    return None if bad else row
+    for name, found, wanted in _unfit(names, columns):
+        table.spoilt(at, name, found, wanted)
+    return tuple(names) if table.whole else None
 
 
-def _cell(column: Column, cell: str, commas: bool) -> object:
-    if cell:
-        return column.read(cell, commas)
-    if column.needed:
-        raise NotWanted("a value: this column may not be blank")
-    return column.blank
+def _unfit(names: Sequence[str], columns: Mapping[str, Column]) -> Iterator[tuple[str | None, str, str]]:
+    one_of = f"one of {', '.join(columns)}"
+    for name in dict.fromkeys(names):
+        if name not in columns:
+            yield name or None, "an unknown column" if name else "a column without a name", one_of
+        elif names.count(name) > 1:
+            yield name, "the column twice", "it once"
+    for name, column in columns.items():
+        if column.needed and name not in names:
+            yield name, "no such column", "this column"
+
+
+class _Reader:
+    """Reads rows under one header. What a cell was read as is remembered for the next that is
+    written alike: files repeat themselves, so that is both quicker and smaller."""
+
+    def __init__(
+        self, names: tuple[str, ...], columns: Mapping[str, Column], commas: bool, table: Table
+    ) -> None:
+        self.names, self.commas, self.table = names, commas, table
+        self.columns = [columns[name] for name in names]
+        self.seen: list[dict[str, tuple[str, Any]]] = [{} for _ in names]
+
+    def take(self, number: int, cells: list[str]) -> None:
+        missing = len(self.names) - len(cells)
+        if missing < 0:
+            found, wanted = f"{len(cells)} cells", f"{len(self.names)}, as the header has"
+            self.table.faults.append(Fault(self.table.file, number, None, found, wanted))
+            self._refuse(number, cells[:missing])
+            return
+        self._read(number, cells + [""] * missing)
+
+    def _read(self, number: int, cells: list[str]) -> None:
+        read: dict[str, Any] = {}
+        written: list[str] = []
+        wrong: list[tuple[str, str]] = []
+        for n, name in enumerate(self.names):
+            try:
+                cell, read[name] = self._cell(n, cells[n])
+            except NotWanted as error:
+                cell = cells[n]
+                wrong.append((name, str(error)))
+            written.append(cell)
+        row = Row(self.table.file, number, self.names, tuple(written), read)
+        if not wrong:
+            self.table.rows.append(row)
+            return
+        self._refuse(number, cells)
+        self.table.faults += [row.fault(name, wanted) for name, wanted in wrong]
+
+    def _cell(self, n: int, cell: str) -> tuple[str, Any]:
+        known = self.seen[n].get(cell)
+        if known is None:
+            known = self.seen[n][cell] = cell, self._value(self.columns[n], cell)
+        return known
+
+    def _value(self, column: Column, cell: str) -> Any:
+        if cell:
+            return column.read(cell, self.commas)
+        if column.needed:
+            raise NotWanted("a value: this column may not be blank")
+        return column.blank
+
+    def _refuse(self, number: int, cells: list[str]) -> None:
+        as_written = dict(zip(self.names, cells, strict=True))
+        self.table.refused.append(Row(self.table.file, number, self.names, tuple(cells), as_written))

@@ -40,9 +40,7 @@ def timelines(meters: Collection[int], on: date) -> dict[int, Timeline]:
     return {meter: Timeline.of(dials) for meter, dials in dials_by_meter(meters, on).items()}
 
 
-def use_by_boat(
-    boats: Collection[int], spans: Mapping[int, Sequence[Span]], on: date
-) -> dict[int, Use]:
+def use_by_boat(boats: Collection[int], spans: Mapping[int, Sequence[Span]], on: date) -> dict[int, Use]:
     """Hours run over charter days of each boat's meters that have any."""
     meters = dict(Meter.objects.filter(boat__in=boats).values_list("pk", "boat_id"))
     uses: dict[int, Use] = defaultdict(Use)

@@ -11,6 +11,4 @@ class Paper(models.Model):
     mime = models.CharField(max_length=80)
     size = models.PositiveBigIntegerField(help_text="bytes")
     taken_at = models.DateTimeField(null=True, blank=True)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
-    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")

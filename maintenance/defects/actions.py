@@ -24,8 +24,15 @@ def report_defect(
 ) -> Defect:
     """Keeps what is wrong in the words it was said in."""
     defect = Defect(
-        boat=boat, charter=charter, words=words, found_at=at, reporter=reporter, asked=asked,
-        risk_now=risk_now, recorded_at=at, recorded_by=by,
+        boat=boat,
+        charter=charter,
+        words=words,
+        found_at=at,
+        reporter=reporter,
+        asked=asked,
+        risk_now=risk_now,
+        recorded_at=at,
+        recorded_by=by,
     )
     defect.full_clean()
     defect.save()

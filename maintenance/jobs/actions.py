@@ -102,9 +102,7 @@ def refuse_late(boat: Boat, recorded_at: datetime, at: datetime) -> date:
     return base.day_of(at)
 
 
-def _record_work(
-    boat: Boat, work: Work, at: datetime, by: Person | None, client_id: str | None
-) -> Job:
+def _record_work(boat: Boat, work: Work, at: datetime, by: Person | None, client_id: str | None) -> Job:
     today = today_of(boat, at)
     with due_list_follows([boat.pk], on=today) as moved:
         fitted = _refuse_impossible(boat, work, today)
@@ -117,9 +115,7 @@ def _record_work(
     return _followed(job, {"moved": [m.as_json() for m in moved], "doubtful": doubtful, **stock})
 
 
-def _start_counting(
-    boat: Boat, work: Work, at: datetime, by: Person | None, client_id: str | None
-) -> Job:
+def _start_counting(boat: Boat, work: Work, at: datetime, by: Person | None, client_id: str | None) -> Job:
     today = today_of(boat, at)
     with due_list_follows([boat.pk], on=today) as moved:
         fitted = _refuse_impossible(boat, work, today)
@@ -149,7 +145,9 @@ def _refuse_impossible(boat: Boat, work: Work, today: date) -> dict[int, Fitting
     aboard = Q(removed_on__isnull=True) | Q(removed_on__gt=work.done_on)
     components = [task.component.pk for task in work.tasks]
     rows = Fitting.objects.standing().filter(aboard, boat=boat, component__in=components)
-    fitted = {row.component_id: row for row in rows.select_related("meter").filter(fitted_on__lte=work.done_on)}
+    fitted = {
+        row.component_id: row for row in rows.select_related("meter").filter(fitted_on__lte=work.done_on)
+    }
     already = _already(work)
     for task in work.tasks:
         _refuse_task(task, boat, work.done_on, fitted, already)
@@ -167,21 +165,35 @@ def _refuse_task(
     task: Task, boat: Boat, day: date, fitted: Mapping[int, Fitting], already: set[tuple[int, int]]
 ) -> None:
     if task.component.pk not in fitted:
-        first = Fitting.objects.standing().filter(component=task.component, boat=boat).order_by("fitted_on").first()
+        first = (
+            Fitting.objects.standing()
+            .filter(component=task.component, boat=boat)
+            .order_by("fitted_on")
+            .first()
+        )
         since = f"; it was fitted on {first.fitted_on}" if first is not None else ""
         raise WorkRefused("done_on", f"{task.component.code} was not on {boat.name} on {day}{since}")
     own, kind = task.interval.component_id, task.interval.kind_id
     if own != task.component.pk and kind != task.component.kind_id:
         raise WorkRefused("tasks", f"“{task.interval.task}” is not a task of {task.component.code}")
     if (task.component.pk, task.interval.pk) in already:
-        raise WorkRefused("tasks", f"“{task.interval.task}” on {task.component.code} is recorded for {day} already")
+        raise WorkRefused(
+            "tasks", f"“{task.interval.task}” on {task.component.code} is recorded for {day} already"
+        )
 
 
 def _job(boat: Boat, sort: str, work: Work, at: datetime, client_id: str | None) -> Job:
     planned = sum(task.interval.minutes or 0 for task in work.tasks)
     job = Job(
-        boat=boat, sort=sort, state=Job.State.DONE, day=work.done_on, minutes_planned=planned,
-        minutes_taken=work.minutes, who=work.who, client_id=client_id, recorded_at=at,
+        boat=boat,
+        sort=sort,
+        state=Job.State.DONE,
+        day=work.done_on,
+        minutes_planned=planned,
+        minutes_taken=work.minutes,
+        who=work.who,
+        client_id=client_id,
+        recorded_at=at,
     )
     job.full_clean(exclude=["client_id"])
     job.save()

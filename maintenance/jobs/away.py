@@ -66,9 +66,7 @@ def lend_aboard(
     """Says which lent one is aboard instead, and the date it carries."""
     if component.pk not in away_now([component.pk]):
         raise WorkRefused("component", f"{component.code} is not away, so nothing stands in for it")
-    step = AwayStep(
-        step=AwayStep.Step.LENT, whom=whom, serial=serial, good_through=good_through, day=day
-    )
+    step = AwayStep(step=AwayStep.Step.LENT, whom=whom, serial=serial, good_through=good_through, day=day)
     return _keep(step, component, at, by)
 
 
@@ -91,7 +89,12 @@ def back_with_paper(
         raise WorkRefused("component", f"{component.code} is not away")
     work = Work(day, [task], printed={component: printed} if printed else {})
     job = record_work(_boat_of(component), work, at=at, by=by, client_id=client_id)
-    _keep(AwayStep(step=AwayStep.Step.BACK, day=today_of(_boat_of(component), at), paper=paper, job=job), component, at, by)
+    _keep(
+        AwayStep(step=AwayStep.Step.BACK, day=today_of(_boat_of(component), at), paper=paper, job=job),
+        component,
+        at,
+        by,
+    )
     return job
 
 

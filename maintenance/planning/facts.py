@@ -1,12 +1,14 @@
 """The week of one base: rows in, frozen facts out, in a fixed number of queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
+from django.db.models import QuerySet
+
 from fleet.bases.models import Base
-from fleet.boats.models import Boat
+from fleet.boats.models import Boat, Fitting
 from fleet.charters.models import Charter
 from fleet.people.models import Membership
 from fleet.people.roles import ENGINEER
@@ -28,6 +30,8 @@ class Job:
     due: Due
     take: tuple[Take, ...] = ()
     away: Away | None = None
+    position: str = ""
+    meter: str = ""
 
     @property
     def recorded(self) -> bool:
@@ -76,23 +80,39 @@ class DayOut:
 class Week:
     base: Base
     on: date
+    boats: tuple[int, ...]
     days: tuple[DayOut, ...]
-    ashore: tuple[Visit, ...] = field(default=())
+    ashore: tuple[Visit, ...]
 
 
 def week_of(base: Base, on: date) -> Week:
     """What must be done before the boats of a base leave, from a day on."""
     boats = {boat.pk: boat for boat in Boat.objects.of_base(base.pk, on)}
     charters = _charters(boats.keys(), on)
-    jobs = _jobs(list(boats), on)
+    jobs = _jobs(_listed(list(boats), on), on)
     ticks = _ticks(boats.keys(), on)
     defects = _defects(boats.keys())
     visits = [
         _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk]) for pk, boat in boats.items()
     ]
-    leaving = [v for v in visits if v.charter is not None and v.charter.starts_on <= on + timedelta(days=AHEAD)]
+    leaving = [
+        v for v in visits if v.charter is not None and v.charter.starts_on <= on + timedelta(days=AHEAD)
+    ]
     ashore = [v for v in visits if v not in leaving and (v.jobs or v.never or v.defects)]
-    return Week(base, on, _days(base, leaving, on), tuple(sorted(ashore, key=lambda v: v.boat.name)))
+    return Week(
+        base=base,
+        on=on,
+        boats=tuple(boats),
+        days=_days(base, leaving),
+        ashore=tuple(sorted(ashore, key=lambda v: v.boat.name)),
+    )
+
+
+def boat_of(base: Base, boat: Boat, on: date) -> Visit:
+    """One boat with every line of hers, whenever it falls due."""
+    jobs = _jobs(Due.objects.filter(boat=boat).judged(on), on)[boat.pk]
+    charters, defects = _charters([boat.pk], on)[boat.pk], _defects([boat.pk])[boat.pk]
+    return _visit(boat, base, on, charters, jobs, defects, _ticks([boat.pk], on)[boat.pk])
 
 
 def _visit(
@@ -128,7 +148,7 @@ def _gap(last: Charter | None, following: Charter | None) -> Gap | None:
     return Gap(back, datetime.combine(following.starts_on, following.leaves_at or LEAVES))
 
 
-def _days(base: Base, visits: Iterable[Visit], on: date) -> tuple[DayOut, ...]:
+def _days(base: Base, visits: Iterable[Visit]) -> tuple[DayOut, ...]:
     by_day: dict[date, list[Visit]] = defaultdict(list)
     for visit in visits:
         if visit.charter is not None:
@@ -138,9 +158,14 @@ def _days(base: Base, visits: Iterable[Visit], on: date) -> tuple[DayOut, ...]:
 
 
 def _day(base: Base, day: date, visits: list[Visit], people: int) -> DayOut:
-    ordered = tuple(sorted(visits, key=lambda v: (v.gap.leaves if v.gap else datetime.max, v.boat.name)))
+    ordered = tuple(sorted(visits, key=lambda v: (_leaves(v), v.boat.name)))
     work = total(v.minutes for v in ordered)
     return DayOut(day, ordered, DayLoad(people, base.workday_minutes, len(visits), base.boat_minutes, work))
+
+
+def _leaves(visit: Visit) -> tuple[bool, datetime | None]:
+    leaves = visit.gap and visit.gap.leaves
+    return leaves is None, leaves
 
 
 def _people(base: Base, days: Iterable[date]) -> dict[date, int]:
@@ -148,7 +173,8 @@ def _people(base: Base, days: Iterable[date]) -> dict[date, int]:
     terms = Membership.objects.filter(base=base, role=ENGINEER, person__is_active=True)
     rows = list(terms.values_list("person_id", "from_on", "until_on"))
     return {
-        day: len({p for p, first, last in rows if first <= day and (last is None or day <= last)}) for day in days
+        day: len({p for p, first, last in rows if first <= day and (last is None or day <= last)})
+        for day in days
     }
 
 
@@ -159,8 +185,11 @@ def _charters(boats: Iterable[int], on: date) -> dict[int, list[Charter]]:
     return _by_boat(rows.order_by("starts_on", "pk"))
 
 
-def _jobs(boats: Sequence[int], on: date) -> dict[int, list[Job]]:
-    rows = Due.objects.filter(boat__in=boats).judged(on).in_list(on + timedelta(days=AHEAD))
+def _listed(boats: Sequence[int], on: date) -> QuerySet[Due]:
+    return Due.objects.filter(boat__in=boats).judged(on).in_list(on + timedelta(days=AHEAD))
+
+
+def _jobs(rows: QuerySet[Due], on: date) -> dict[int, list[Job]]:
     dues = list(
         rows.select_related("component__kind", "interval").order_by(
             "sort_on", "component__code", "interval__code"
@@ -168,10 +197,19 @@ def _jobs(boats: Sequence[int], on: date) -> dict[int, list[Job]]:
     )
     taken = takes(dues, on=on)
     away = away_now([due.component_id for due in dues])
+    where = _where({due.component_id for due in dues})
     jobs: dict[int, list[Job]] = defaultdict(list)
     for due in dues:
-        jobs[due.boat_id].append(Job(due, taken.get(due.pk, ()), away.get(due.component_id)))
+        position, meter = where.get(due.component_id, ("", ""))
+        jobs[due.boat_id].append(Job(due, taken.get(due.pk, ()), away.get(due.component_id), position, meter))
     return jobs
+
+
+def _where(components: Collection[int]) -> dict[int, tuple[str, str]]:
+    """Where each component is aboard, and the name of its meter."""
+    rows = Fitting.objects.standing().filter(component__in=components, removed_on__isnull=True)
+    columns = ("component_id", "position", "meter__name")
+    return {component: (position, meter or "") for component, position, meter in rows.values_list(*columns)}
 
 
 def _ticks(boats: Iterable[int], on: date) -> dict[int, list[Due]]:

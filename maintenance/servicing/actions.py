@@ -15,8 +15,21 @@ from maintenance.servicing.rates import in_batches, store_rates, stored_rates
 
 FOUR_PLACES = Decimal("0.0001")
 COLUMNS = (
-    "boat_id", "component_id", "interval_id", "due_on", "governs", "basis", "limit_on", "due_hours",
-    "hours_now", "limit_hours", "hours_a_day", "counted_from", "recorded", "missing", "sort_on",
+    "boat_id",
+    "component_id",
+    "interval_id",
+    "due_on",
+    "governs",
+    "basis",
+    "limit_on",
+    "due_hours",
+    "hours_now",
+    "limit_hours",
+    "hours_a_day",
+    "counted_from",
+    "recorded",
+    "missing",
+    "sort_on",
 )
 
 

@@ -165,7 +165,9 @@ def _expiry(components: Collection[int]) -> dict[int, date]:
 
 
 def _intervals(components: Collection[int], kinds: Collection[int], on: date) -> Intervals:
-    in_force = (Q(from_on__isnull=True) | Q(from_on__lte=on)) & (Q(until_on__isnull=True) | Q(until_on__gte=on))
+    in_force = (Q(from_on__isnull=True) | Q(from_on__lte=on)) & (
+        Q(until_on__isnull=True) | Q(until_on__gte=on)
+    )
     wanted = Q(kind__in=kinds) | Q(component__in=components)
     rows = ServiceInterval.objects.filter(in_force & wanted).prefetch_related(
         Prefetch("settled_by", queryset=ServiceInterval.objects.only("pk"))

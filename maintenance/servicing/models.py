@@ -14,7 +14,10 @@ from fleet.ledger import Ledger
 
 NEVER = date(9999, 12, 31)  # sorts a line without a day last
 HOURS: dict[str, Any] = {
-    "max_digits": 8, "decimal_places": 2, "null": True, "blank": True,
+    "max_digits": 8,
+    "decimal_places": 2,
+    "null": True,
+    "blank": True,
     "validators": [MinValueValidator(0)],
 }
 COUNT: dict[str, Any] = {"null": True, "blank": True, "validators": [MaxValueValidator(1200)]}

@@ -34,7 +34,12 @@ class StockFollows:
     def as_json(self) -> dict[str, Any]:
         return {
             "short": [
-                {"spare": w.where[0], "place": w.where[1], "on_hand": str(w.on_hand), "allowance": str(w.allowance)}
+                {
+                    "spare": w.where[0],
+                    "place": w.where[1],
+                    "on_hand": str(w.on_hand),
+                    "allowance": str(w.allowance),
+                }
                 for w in self.short
             ],
             "to_count": [{"spare": spare, "place": place} for spare, place in self.to_count],
@@ -46,9 +51,7 @@ def use_spares(
     used: Sequence[SpareUsed], *, day: date, at: datetime, by: Person | None = None
 ) -> list[StockMove]:
     """Takes spares from where they lay."""
-    return [
-        use_spare(u.spare, u.place, quantity=u.quantity, day=day, at=at, by=by) for u in used
-    ]
+    return [use_spare(u.spare, u.place, quantity=u.quantity, day=day, at=at, by=by) for u in used]
 
 
 def what_follows(used: Sequence[SpareUsed], *, on: date) -> StockFollows:

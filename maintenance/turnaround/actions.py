@@ -92,9 +92,16 @@ def _keep(
     today = today_of(boat, at)
     _refuse(boat, charter, report, today)
     filed = Return(
-        charter=charter, boat=boat, day=report.day, filed_by=report.filed_by, reporter=report.reporter,
-        answers={q.code: report.answers.get(q.code) for q in QUESTIONS}, inspected_by=inspected_by,
-        client_id=client_id, recorded_at=at, recorded_by=by,
+        charter=charter,
+        boat=boat,
+        day=report.day,
+        filed_by=report.filed_by,
+        reporter=report.reporter,
+        answers={q.code: report.answers.get(q.code) for q in QUESTIONS},
+        inspected_by=inspected_by,
+        client_id=client_id,
+        recorded_at=at,
+        recorded_by=by,
     )
     with due_list_follows([boat.pk], on=today) as moved:
         filed.full_clean(exclude=["followed"])
@@ -134,8 +141,13 @@ def _keep_dials(filed: Return, report: Report, at: datetime, by: Person | None) 
         if same.filter(new_meter=read.new_meter, noted=False).exists():
             continue
         reading = record_reading(
-            read.meter, day=report.day, dial=read.dial, at=at, by=by,
-            new_meter=read.new_meter, how_known=read.how_known,
+            read.meter,
+            day=report.day,
+            dial=read.dial,
+            at=at,
+            by=by,
+            new_meter=read.new_meter,
+            how_known=read.how_known,
         )
         ReturnReading.objects.create(filed=filed, reading=reading)
         readings.append(reading)
@@ -149,7 +161,13 @@ def _keep_defects(filed: Return, report: Report, at: datetime, by: Person | None
     defects = []
     for words, asked in told:
         defect = report_defect(
-            filed.boat, words=words, at=at, by=by, charter=filed.charter, reporter=report.reporter, asked=asked
+            filed.boat,
+            words=words,
+            at=at,
+            by=by,
+            charter=filed.charter,
+            reporter=report.reporter,
+            asked=asked,
         )
         ReturnDefect.objects.create(filed=filed, defect=defect)
         defects.append(defect)

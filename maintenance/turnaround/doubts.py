@@ -122,3 +122,15 @@ def _expected(day: date, dials: list[Dial], rate: Fraction, spans: list[Span]) -
     last = max(dials, key=lambda d: (d.day, d.hours))
     run = rate * charter_days(spans, last.day, day)
     return last.hours + Decimal(run.numerator) / run.denominator
+
+
+def earlier_reading(reading: Reading) -> Reading | None:
+    """The reading in use just before one, if it is one that can be set aside."""
+    rows = Reading.objects.standing().filter(
+        meter=reading.meter,
+        standing=Reading.Standing.USED,
+        day__lte=reading.day,
+        noted=False,
+        new_meter=False,
+    )
+    return rows.order_by("day", "dial", "pk").last()

@@ -1,4 +1,4 @@
-"""What is due, worked out the slow way, one day and one grid point after the other, to test the quick way against."""
+"""What is due, worked out the slow way, a day and a grid point at a time, to test the quick way."""
 
 from datetime import date, timedelta
 from fractions import Fraction
@@ -45,21 +45,16 @@ class _Line:
         self.services = self._services_by_day()
         self.base_day = max(self.services, default=self.fitted_on)
         self.since = max(self.base_day, place.fitted_on)
-        self.charters = sorted(
-            (c for c in known.charters if c.boat == place.boat), key=lambda c: c.starts_on
-        )
+        self.charters = sorted((c for c in known.charters if c.boat == place.boat), key=lambda c: c.starts_on)
 
     def _services_by_day(self) -> dict[date, list[Service]]:
         wanted = self.interval["interval"]
         settling = {i["interval"] for i in self.known.intervals if wanted in i["settles"].split()}
         counting = [
-            s
-            for s in self.known.services
-            if s.component == self.code and s.interval in settling | {wanted}
+            s for s in self.known.services if s.component == self.code and s.interval in settling | {wanted}
         ]
         return {
-            day: [s for s in counting if s.done_on == day]
-            for day in sorted({s.done_on for s in counting})
+            day: [s for s in counting if s.done_on == day] for day in sorted({s.done_on for s in counting})
         }
 
     def answer(self) -> dict:
@@ -199,12 +194,15 @@ class _Line:
             return None, "reading"
         total = self.hours.of(self.code, self.on)
         day = max(self.since, self.hours.log_at(self.place).readings[-1][0])
-        while day <= max((c.ends_on for c in self.charters), default=day):
+        for _ in range((self._last_booked() - day).days):
             total += rate if out_on(self.known, self.place.boat, day) else 0
             if total >= point:
                 return day, "expected"
             day += DAY
         return None, "charter"
+
+    def _last_booked(self) -> date:
+        return max((charter.ends_on for charter in self.charters), default=date.min)
 
 
 def _tenths(hours: Fraction) -> float:

@@ -39,7 +39,7 @@ def make_parts(rnd: Random, meters: dict[str, list[str]], dials: dict, days: dic
     """Parts for every boat; `meters` by boat, `days` has start, on, end and the notable ones."""
     parts = []
     for boat in meters:
-        for kind in rnd.sample(METERED, 3) + rnd.sample(UNMETERED, rnd.randint(1, 4)):
+        for kind in rnd.choices(METERED, k=rnd.randint(3, 6)) + rnd.sample(UNMETERED, 2):
             part = Part(f"{len(parts):03d}-{kind}", kind, _expiry(rnd, days))
             meter = _meter_for(rnd, kind, meters[boat])
             _stay_about(rnd, part, Stay(boat, meter, _fitted_on(rnd, days)), meters, dials, days)
@@ -48,7 +48,7 @@ def make_parts(rnd: Random, meters: dict[str, list[str]], dials: dict, days: dic
 
 
 def _meter_for(rnd: Random, kind: str, meters: list[str]) -> str:
-    chance = 0.9 if kind in METERED else 0.1
+    chance = 0.95 if kind in METERED else 0.1
     return rnd.choice(meters) if meters and rnd.random() < chance else ""
 
 
@@ -110,15 +110,16 @@ def _note_removal(rnd: Random, stay: Stay, dials: dict) -> None:
         stay.removed_noted = dial.pick(rnd, stay.removed_on)
 
 
-def make_services(rnd: Random, parts: list[Part], intervals: list[dict], dials: dict, days: dict) -> list[dict]:
+def make_services(rnd: Random, parts: list, intervals: list, dials: dict, days: dict) -> list[dict]:
     """Services of every interval on every part it fits, many on days that several share."""
     rows = []
     for part in parts:
+        chance = rnd.choice([0, 0.2, 0.5])
         shared = _service_days(rnd, part, days, rnd.randint(1, 6))
         for interval in intervals:
             if part.kind == interval["kind"] or part.code == interval["component"]:
-                own = _service_days(rnd, part, days, rnd.choice([0, 0, 1, 2, 5]))
-                done = {day for day in shared if rnd.random() < 0.35} | set(own)
+                own = _service_days(rnd, part, days, rnd.choice([0, 0, 0, 1, 3]))
+                done = {day for day in shared if rnd.random() < chance} | set(own)
                 rows += [_service(rnd, part, interval, day, dials) for day in sorted(done)]
     return rows
 

@@ -1,4 +1,4 @@
-"""What each hour meter of a made-up fleet truly shows, day by day, so that nothing noted can contradict it."""
+"""What each hour meter of a made-up fleet truly shows, so that nothing noted can contradict it."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -40,7 +40,7 @@ class Dial:
 
 def make_dial(rnd: Random, boat: str, meter: str, span: tuple[date, date], out: set[date]) -> Dial:
     """A meter that runs on the days in `out`, seldom on others, and stands still for a while."""
-    style = rnd.choices(["usual", "late", "early", "single", "ahead", "none"], [12, 2, 2, 1, 1, 1])[0]
+    style = rnd.choices(["usual", "late", "early", "single", "ahead", "none"], [16, 3, 3, 1, 1, 1])[0]
     chance = rnd.choice([0, 0.5, 0.9]) if style in ("usual", "late", "early") else 0
     grain = rnd.choice([1, 5, 10, 10])
     fixed = _changes(rnd, span) if style in ("usual", "early", "late") else set()
@@ -54,7 +54,7 @@ def _changes(rnd: Random, span: tuple[date, date]) -> set[date]:
 
 
 def _true_days(rnd, span, out, grain, changes) -> dict[date, DialDay]:
-    hardest = rnd.choice([0, 4, 8, 8, 12, 18])
+    hardest = rnd.choice([0, 2, 4, 8, 8, 12, 18])
     still = _still_days(rnd, span)
     days, day, dial = {}, span[0], grain * rnd.choice([0, 3, 400, 1500])
     while day <= span[1]:

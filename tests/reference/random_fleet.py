@@ -7,7 +7,7 @@ from random import Random
 
 from .random_components import Part, Stay, make_parts, make_services
 from .random_dials import DAY, make_dial, readings_of, written
-from .random_intervals import METERED, UNMETERED, make_intervals
+from .random_intervals import METERED, UNMETERED, exact_interval, make_intervals
 
 LAST_FACT = date(2026, 10, 20)
 COLUMNS = {
@@ -34,7 +34,7 @@ def write_random_fleet(folder: Path, seed: int) -> date:
     rows = {"bases": _bases(), "kinds": _kinds()}
     bases = _base_of_each_boat(rnd)
     rows["boats"] = [_boat(boat, base) for boat, base in bases.items()]
-    meters = {boat: rnd.choice([["main"], ["main"], ["port", "starboard"], []]) for boat in bases}
+    meters = {boat: _meters(rnd) for boat in bases}
     rows["meters"] = [{"boat": b, "meter": m} for b, names in meters.items() for m in names]
     rows["charters"] = _charters(rnd, bases, days)
     days["notable"] = _notable_days(rnd, days["on"], rows["charters"])
@@ -44,6 +44,7 @@ def write_random_fleet(folder: Path, seed: int) -> date:
     rows["components"] = [_component_row(rnd, part) for part in parts]
     rows["fittings"] = [_fitting_row(part, stay) for part in parts for stay in part.stays[1:]]
     rows["intervals"] = make_intervals(rnd, rows["components"])
+    rows["intervals"] += _exact_intervals(rnd, parts, rows["readings"])
     rows["services"] = make_services(rnd, parts, rows["intervals"], dials, days)
     _write(rnd, Path(folder), rows, days["on"])
     return days["on"]
@@ -65,7 +66,11 @@ def _bases() -> list[dict]:
 
 
 def _base_of_each_boat(rnd: Random) -> dict[str, str]:
-    return {f"b{n:02d}": rnd.choice(["east", "west"]) for n in range(rnd.randint(1, 5))}
+    return {f"b{n:02d}": rnd.choice(["east", "west"]) for n in range(rnd.randint(1, 6))}
+
+
+def _meters(rnd: Random) -> list[str]:
+    return rnd.choices([["main"], ["port", "starboard"], []], [5, 3, 1])[0]
 
 
 def _boat(boat: str, base: str) -> dict:
@@ -82,11 +87,11 @@ def _kinds() -> list[dict]:
 
 def _charters(rnd: Random, bases: dict[str, str], days: dict) -> list[dict]:
     """Charters of each boat; a base that is `new` has let none of its boats yet."""
-    new = {base for base in ("east", "west") if rnd.random() < 0.25}
+    new = {base for base in ("east", "west") if rnd.random() < 0.2}
     rows = []
     for boat, base in bases.items():
         first = days["on"] - DAY if base in new else days["start"] + DAY * rnd.randint(0, 40)
-        last = days["on"] + DAY * rnd.choice([-60, 5, 30, 150, 400])
+        last = days["on"] + DAY * rnd.choice([-60, 5, 60, 150, 400])
         if rnd.random() < 0.9:
             rows += _charters_of(rnd, boat, first, last, days["on"])
     return rows
@@ -150,6 +155,19 @@ def _readings(rnd: Random, dials: dict, charters: list[dict], days: dict) -> lis
     for (boat, _), dial in dials.items():
         ends = [date.fromisoformat(c["ends_on"]) for c in charters if c["boat"] == boat]
         rows += readings_of(rnd, dial, days["on"], ends)
+    return rows
+
+
+def _exact_intervals(rnd: Random, parts: list[Part], readings: list[dict]) -> list[dict]:
+    """For parts that came at a noted hour: an interval that a later reading just meets or misses."""
+    rows = []
+    for part in parts:
+        stay = part.stays[0]
+        shown = [r for r in readings if (r["boat"], r["meter"]) == (stay.boat, stay.meter)]
+        shown = [round(float(r["hours"]) * 10) for r in sorted(shown, key=lambda r: r["taken_on"])]
+        ran = [hours - stay.noted for hours in shown[-8:] if stay.noted is not None and hours > stay.noted]
+        if ran and rnd.random() < 0.5:
+            rows.append(exact_interval(rnd, part.code, rnd.choice(ran)))
     return rows
 
 

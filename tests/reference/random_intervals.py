@@ -2,6 +2,8 @@
 
 from random import Random
 
+from .random_dials import written
+
 METERED = ["impeller", "drive-belt", "engine-oil", "fuel-filter", "anode"]
 UNMETERED = ["gearbox-oil", "gas-bottle", "gas-hose", "life-raft", "flares"]
 SEASONS = [
@@ -27,6 +29,22 @@ def make_intervals(rnd: Random, components: list[dict]) -> list[dict]:
         rows.append(_interval(rnd, f"own-{code}", component=code, own_kind=component["kind"]))
         _settle(rnd, rows, component["kind"])
     return rows
+
+
+def exact_interval(rnd: Random, component: str, ran: int) -> dict:
+    """One met to the tenth, or missed by one, by a part that ran `ran` tenths of an hour."""
+    late = rnd.choice([0, 0, 50])
+    every = ran - late + rnd.choice([-1, 0, 0, 1])
+    return {
+        "interval": f"exact-{component}",
+        "component": component,
+        "kind": "",
+        "task": "Do it to the tenth",
+        "every_hours": written(every if every > 0 else ran),
+        "counts_from": rnd.choice(["due", "done"]),
+        "late_hours": written(late) if every > 0 else "",
+        "settles": "",
+    }
 
 
 def _settle(rnd: Random, rows: list[dict], kind: str) -> None:
@@ -56,14 +74,14 @@ def _interval(rnd: Random, code: str, kind: str = "", component: str = "", own_k
 
 def _limbs(rnd: Random, metered: bool) -> list:
     limbs = [_hours, _months, _charters, _season, _expiry]
-    weights = [12, 3, 1, 1, 1] if metered else [1, 4, 3, 3, 4]
+    weights = [20, 3, 1, 1, 1] if metered else [1, 8, 6, 6, 8]
     return list(dict.fromkeys(rnd.choices(limbs, weights, k=rnd.choice([1, 1, 2, 3]))))
 
 
 def _hours(rnd: Random) -> dict:
-    every = rnd.choice(["10", "25", "50", "100", "12.5", "250", "20.5", "30"])
+    every = rnd.choice(["10", "25", "50", "100", "12.5", "250", "30", "80", "150", "150", "500"])
     first = rnd.choice(["5", "25", "50", "7.5", "120"])
-    every, first = rnd.choice([(every, ""), (every, ""), (every, first), ("", first)])
+    every, first = rnd.choice([(every, ""), (every, ""), (every, first), (every, first), ("", first)])
     return {"every_hours": every, "first_hours": first}
 
 

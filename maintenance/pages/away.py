@@ -1,0 +1,102 @@
+"""A thing sent away: to whom, what stands in for it, back with its paper; three facts, three forms."""
+
+import uuid
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+
+from fleet.boats.models import Boat, Component, Fitting
+from fleet.pages.desk import Desk, at_base
+from maintenance.jobs.actions import Task, WorkRefused
+from maintenance.jobs.away import away_now, back_with_paper, lend_aboard, send_away
+from maintenance.pages.fields import PrintedDateField, day_field
+from maintenance.servicing.models import Due, ServiceInterval
+
+
+class SentForm(forms.Form):
+    """It leaves."""
+
+    whom = forms.CharField(label="Sent to whom", max_length=120)
+    day = day_field("Left on")
+    wanted_back_on = day_field("Wanted back on", required=False)
+
+
+class LentForm(forms.Form):
+    """Another one stands in for it."""
+
+    whom = forms.CharField(label="Lent by whom", max_length=120, required=False)
+    serial = forms.CharField(label="Serial number of the lent one", max_length=80)
+    good_through = day_field("Date on the lent one", required=False)
+    day = day_field("Aboard since")
+
+
+class BackForm(forms.Form):
+    """It is back, and says until when."""
+
+    task = forms.ModelChoiceField(ServiceInterval.objects.none(), label="What was done", empty_label=None)
+    day = day_field("Day of the service", "as its paper says")
+    paper = forms.CharField(label="Number of its paper", max_length=120)
+    printed = PrintedDateField(label="Date now printed on it", max_length=60, required=False)
+
+
+FORMS: dict[str, type[forms.Form]] = {"sent": SentForm, "lent": LentForm, "back": BackForm}
+
+
+@at_base("record work")
+def away(request: HttpRequest, desk: Desk, component: int) -> HttpResponse:
+    """Where a thing is; sending it away does not tick its task off, its paper does."""
+    boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
+    here = Fitting.objects.standing().filter(component=component, removed_on__isnull=True, boat__in=boats)
+    stay = get_object_or_404(here.select_related("component__kind", "boat"))
+    what = request.POST.get("what", "")
+    shown = {
+        name: _form(name, stay.component, desk, request.POST if name == what else None) for name in FORMS
+    }
+    if what in FORMS and shown[what].is_valid() and _done(what, shown[what], stay.component, desk, request):
+        return redirect("week", base=desk.base.code)
+    now = away_now([component]).get(component)
+    context = {
+        "desk": desk,
+        "here": "week",
+        "stay": stay,
+        "away": now,
+        "client_id": uuid.uuid4().hex,
+        "sheets": [(n, _TITLES[n], shown[n]) for n in (("lent", "back") if now else ("sent",))],
+    }
+    return render(request, "maintenance/away.html", context, status=422 if what else 200)
+
+
+_TITLES = {
+    "sent": ("It is sent away", "Sent away"),
+    "lent": ("Another one is aboard instead", "Lent one aboard"),
+    "back": ("It is back with its paper", "Back"),
+}
+
+
+def _form(name: str, component: Component, desk: Desk, data: Any) -> forms.Form:
+    form = FORMS[name](data, initial={"day": desk.today}, prefix=name)
+    if name == "back":
+        tasks = Due.objects.filter(component=component).values("interval")
+        form.fields["task"].queryset = ServiceInterval.objects.filter(pk__in=tasks).order_by("code")
+    return form
+
+
+def _done(what: str, form: forms.Form, component: Component, desk: Desk, request: HttpRequest) -> bool:
+    given = dict(form.cleaned_data)
+    try:
+        if what == "sent":
+            send_away(component, at=desk.now, by=desk.person, **given)
+        elif what == "lent":
+            lend_aboard(component, at=desk.now, by=desk.person, **given)
+        else:
+            task = Task(component, given.pop("task"))
+            client_id = request.POST.get("client_id")
+            back_with_paper(task, at=desk.now, by=desk.person, client_id=client_id, **given)
+    except WorkRefused as refused:
+        form.add_error(refused.field if refused.field in form.fields else None, str(refused))
+        return False
+    messages.success(request, f"{component.kind.name}: {_TITLES[what][1].lower()}.")
+    return True

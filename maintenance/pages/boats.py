@@ -1,0 +1,33 @@
+"""One boat: every line of hers, due or not."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+
+from fleet.boats.models import Boat
+from fleet.pages.desk import Desk, at_base
+from maintenance.jobs.models import Job
+from maintenance.pages.week import visit
+from maintenance.planning.facts import boat_of
+
+
+@at_base("see")
+def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """The boats of a base."""
+    rows = Boat.objects.of_base(desk.base.pk, desk.today).order_by("name")
+    return render(request, "maintenance/boats.html", {"desk": desk, "here": "boats", "boats": rows})
+
+
+@at_base("see")
+def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
+    """All tasks of one boat in the order they fall due, and what was recorded lately."""
+    ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
+    jobs = Job.objects.filter(boat=ship).prefetch_related("services__service__interval")
+    context = {
+        "desk": desk,
+        "here": "boats",
+        "boat": ship,
+        "visit": visit(boat_of(desk.base, ship, desk.today), desk.today),
+        "jobs": jobs[:10],
+        "may_work": desk.may("record work"),
+    }
+    return render(request, "maintenance/boat.html", context)

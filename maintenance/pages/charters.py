@@ -1,0 +1,112 @@
+"""Who has which boat: extending a charter, changing its boat, calling it off."""
+
+from datetime import timedelta
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+
+from fleet.boats.models import Boat
+from fleet.charters.actions import CharterRefused
+from fleet.charters.models import Charter
+from fleet.pages.desk import Desk, at_base
+from maintenance.pages import wording
+from maintenance.pages.fields import day_field
+from maintenance.planning.actions import cancel_charter, change_boat, extend_charter
+
+
+class ExtendForm(forms.Form):
+    """Another last day."""
+
+    ends_on = day_field("Back on")
+    back_at = forms.TimeField(
+        label="Back at",
+        required=False,
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"invalid": "Back at: wanted a time such as 09:00"},
+    )
+
+
+class OtherBoatForm(forms.Form):
+    """Another boat, from a day on."""
+
+    boat = forms.ModelChoiceField(Boat.objects.none(), label="Boat")
+    from_on = day_field("From")
+    why = forms.CharField(label="Why", max_length=200)
+
+
+@at_base("see")
+def charters(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """Charters out now and in the coming weeks."""
+    boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
+    rows = Charter.objects.booked().filter(
+        boat__in=boats, ends_on__gte=desk.today, starts_on__lte=desk.today + timedelta(days=28)
+    )
+    context = {
+        "desk": desk,
+        "here": "charters",
+        "charters": rows.select_related("boat"),
+        "may_change": desk.may("change charters"),
+    }
+    return render(request, "maintenance/charters.html", context)
+
+
+@at_base("change charters")
+def charter(request: HttpRequest, desk: Desk, charter: int) -> HttpResponse:
+    """One charter and what can be changed of it."""
+    boats = Boat.objects.of_base(desk.base.pk, desk.today)
+    row = get_object_or_404(
+        Charter.objects.booked().select_related("boat"), pk=charter, boat__in=boats.values("pk")
+    )
+    what = request.POST.get("what", "")
+    shown = _forms(row, desk, boats, request.POST, what)
+    if what == "cancel" or (what in shown and shown[what].is_valid()):
+        said = _change(row, what, shown.get(what), desk)
+        if said is not None:
+            messages.success(request, said)
+            return redirect("charters", base=desk.base.code)
+    context = {
+        "desk": desk,
+        "here": "charters",
+        "charter": row,
+        "extend": shown["extend"],
+        "other": shown["other"],
+    }
+    return render(request, "maintenance/charter.html", context, status=422 if what else 200)
+
+
+def _forms(row: Charter, desk: Desk, boats: Any, data: Any, what: str) -> dict[str, forms.Form]:
+    extend = ExtendForm(
+        data if what == "extend" else None,
+        initial={"ends_on": row.ends_on, "back_at": row.back_at},
+        prefix="extend",
+    )
+    other = OtherBoatForm(
+        data if what == "other" else None, initial={"from_on": max(row.starts_on, desk.today)}, prefix="other"
+    )
+    other.fields["boat"].queryset = boats.exclude(pk=row.boat_id).order_by("name")
+    return {"extend": extend, "other": other}
+
+
+def _change(row: Charter, what: str, form: forms.Form | None, desk: Desk) -> str | None:
+    """What was done, in words; None where it was refused and the form says why."""
+    try:
+        if form is None:
+            moved = cancel_charter(row, at=desk.now)
+            said = "called off"
+        elif what == "extend":
+            moved = extend_charter(row, at=desk.now, **form.cleaned_data)
+            said = f"now back on {wording.day(row.ends_on, desk.today)}"
+        else:
+            moved = change_boat(row, at=desk.now, by=desk.person, **form.cleaned_data)
+            said = f"now on {row.boat.name}"
+    except (CharterRefused, ValidationError) as refused:
+        text = "; ".join(refused.messages) if isinstance(refused, ValidationError) else str(refused)
+        if form is not None:
+            form.add_error(None, wording.sentence(text))
+        row.refresh_from_db()
+        return None
+    return f"{row.code}: {said}. " + wording.sentence(f"{wording.many(len(moved), 'due day')} moved.")

@@ -1,0 +1,95 @@
+"""The rows of a form that say which spares were used, and from which store or locker."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+
+from fleet.boats.models import Boat, Place
+from maintenance.pages.fields import quantity_field
+from maintenance.planning.taking import Take, places_of
+from maintenance.spares.actions import SpareUsed
+from maintenance.spares.models import Spare
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """One row as the page shows it."""
+
+    quantity: BoundField
+    spare: Any
+    place: BoundField
+    fields: tuple[BoundField, ...]
+
+
+class PartsForm(forms.Form):
+    """A form with rows for spares: those a job takes filled in, and blank ones for others."""
+
+    blank_rows = 3
+
+    def add_parts(self, boat: Boat, on: date, takes: Sequence[Take] = ()) -> None:
+        places = places_of([boat.pk], on=on).get(boat.pk, [])
+        self._places = {str(place.pk): place for place in places}
+        self._spares = {str(spare.pk): spare for spare in Spare.objects.order_by("name")}
+        self._taken = list(takes)
+        for n, take in enumerate(takes):
+            self._add_row(f"take{n}", f"How many {take.spare.name}", take.quantity, take.place)
+        for n in range(self.blank_rows):
+            self._add_row(f"more{n}", "How many of another part", None, None)
+            self.fields[f"more{n}-spare"] = self._choice(self._spares, "Part", "another part")
+
+    def _add_row(self, name: str, label: str, quantity: Decimal | None, place: Place | None) -> None:
+        self.fields[f"{name}-quantity"] = quantity_field(label)
+        self.fields[f"{name}-place"] = self._choice(self._places, "From", "from where")
+        if quantity is not None:
+            self.initial[f"{name}-quantity"] = f"{quantity.normalize():f}"
+        first = place or next(iter(self._places.values()), None)
+        self.initial[f"{name}-place"] = str(first.pk) if first else ""
+
+    def _choice(self, rows: dict[str, Any], label: str, blank: str) -> forms.ChoiceField:
+        choices = [("", blank), *((pk, str(row)) for pk, row in rows.items())]
+        return forms.ChoiceField(choices=choices, required=False, label=label)
+
+    def _names(self) -> Iterator[tuple[str, Spare | None]]:
+        for n, take in enumerate(self._taken):
+            yield f"take{n}", take.spare
+        for n in range(self.blank_rows):
+            yield f"more{n}", None
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        for name, spare in self._names():
+            quantity, place = cleaned.get(f"{name}-quantity"), cleaned.get(f"{name}-place")
+            chosen = spare or self._spares.get(cleaned.get(f"{name}-spare") or "")
+            if quantity and not place:
+                self.add_error(f"{name}-place", "From: wanted the store or locker it came from")
+            if quantity and chosen is None:
+                self.add_error(f"{name}-spare", "Part: wanted which one")
+            if spare is None and chosen is not None and not quantity:
+                self.add_error(f"{name}-quantity", f"How many {chosen}: wanted a number above 0")
+        return cleaned
+
+    def used(self) -> list[SpareUsed]:
+        """The spares used, by the cleaned form."""
+        found = []
+        for name, spare in self._names():
+            quantity = self.cleaned_data.get(f"{name}-quantity")
+            chosen = spare or self._spares.get(self.cleaned_data.get(f"{name}-spare") or "")
+            if quantity and chosen is not None:
+                place = self._places[self.cleaned_data[f"{name}-place"]]
+                found.append(SpareUsed(chosen, place, quantity))
+        return found
+
+    @property
+    def parts(self) -> list[PartRow]:
+        rows = []
+        for name, spare in self._names():
+            own = (f"{name}-quantity", f"{name}-place") + (() if spare else (f"{name}-spare",))
+            shown: Any = spare.name if spare else self[f"{name}-spare"]
+            fields = tuple(self[field] for field in own)
+            rows.append(PartRow(self[f"{name}-quantity"], shown, self[f"{name}-place"], fields))
+        return rows

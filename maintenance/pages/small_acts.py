@@ -1,0 +1,125 @@
+"""Small things done from the week's page: settle a reading, count a shelf, end a defect."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from fleet.boats.models import Boat, Place
+from fleet.meters.actions import ReadingGoesBackwards
+from fleet.meters.models import Reading
+from fleet.pages.desk import Desk, at_base
+from maintenance.defects.actions import end_defect
+from maintenance.defects.models import Defect, DefectStep
+from maintenance.pages import wording
+from maintenance.pages.fields import hours_field, quantity_field
+from maintenance.spares.actions import count_stock
+from maintenance.spares.models import Spare
+from maintenance.turnaround.doubts import earlier_reading, put_aside, settle
+
+
+def _boats(desk: Desk) -> Any:
+    return Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
+
+
+class SettleForm(forms.Form):
+    """The dial meant, by one tap or typed."""
+
+    dial = hours_field("Hours")
+    other = hours_field("Hours it showed")
+
+
+@require_POST
+@at_base("record a reading")
+def settle_reading(request: HttpRequest, desk: Desk, reading: int) -> HttpResponse:
+    """Settles a doubtful reading, and says which due days moved."""
+    rows = Reading.objects.standing().filter(standing=Reading.Standing.DOUBTFUL, meter__boat__in=_boats(desk))
+    row = get_object_or_404(rows.select_related("meter__boat"), pk=reading)
+    form = SettleForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, " ".join(e for errors in form.errors.values() for e in errors))
+        return redirect("week", base=desk.base.code)
+    try:
+        messages.success(request, _settle(row, request.POST.get("what", ""), form.cleaned_data, desk))
+    except ReadingGoesBackwards as wrong:
+        messages.error(request, f"Not settled. {wording.sentence(str(wrong))}.")
+    return redirect("week", base=desk.base.code)
+
+
+def _settle(row: Reading, what: str, given: dict[str, Any], desk: Desk) -> str:
+    name = f"{row.meter.boat.name}, {row.meter.name}"
+    if what == "aside":
+        moved = put_aside(row, at=desk.now, by=desk.person)
+        return f"{name}: set aside. {_moved(len(moved))}"
+    dial = given["other"] if what == "other" else given["dial"]
+    if dial is None and what not in ("new meter", "before"):
+        raise ReadingGoesBackwards("hours: wanted what the meter showed")
+    before = earlier_reading(row) if what == "before" else None
+    if what == "before" and before is None:
+        raise ReadingGoesBackwards("the one before was noted with a service or a fitting: correct that first")
+    moved = settle(
+        row, at=desk.now, by=desk.person, dial=dial, new_meter=what == "new meter", instead_of=before
+    )
+    return (
+        f"{name}: settled at {wording.hours(dial if dial is not None else row.dial)} h. {_moved(len(moved))}"
+    )
+
+
+def _moved(count: int) -> str:
+    return wording.sentence(f"{wording.many(count, 'due day')} moved.")
+
+
+class CountForm(forms.Form):
+    """What was counted of a spare at a place."""
+
+    spare = forms.ModelChoiceField(Spare.objects.all())
+    place = forms.ModelChoiceField(Place.objects.all())
+    counted = quantity_field("Counted", required=True)
+
+
+@require_POST
+@at_base("count stock")
+def count(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """Makes the book say what lies there."""
+    form = CountForm(request.POST)
+    form.fields["place"].queryset = Place.objects.filter(base=desk.base) | Place.objects.filter(
+        boat__in=_boats(desk)
+    )
+    if form.is_valid():
+        spare, place, counted = (form.cleaned_data[k] for k in ("spare", "place", "counted"))
+        count_stock(spare, place, counted=counted, day=desk.today, at=desk.now, by=desk.person)
+        messages.success(request, f"{spare}, {place}: {wording.quantity(counted)} counted.")
+    else:
+        messages.error(request, " ".join(e for errors in form.errors.values() for e in errors))
+    return redirect("week", base=desk.base.code)
+
+
+class EndForm(forms.Form):
+    """How a defect ended, who did it, what was found."""
+
+    step = forms.ChoiceField(label="It was", choices=DefectStep.Step.choices)
+    who = forms.CharField(label="Who says so", max_length=120)
+    why = forms.CharField(label="What was found or done", max_length=500, required=False)
+
+
+@at_base("see", post="put a defect right")
+def defect(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
+    """One reported thing, and how it ends."""
+    row = get_object_or_404(Defect.objects.open().select_related("boat"), pk=defect, boat__in=_boats(desk))
+    form = EndForm(request.POST or None, initial={"who": desk.person.name})
+    if request.method == "POST" and form.is_valid():
+        end_defect(row, at=desk.now, by=desk.person, **form.cleaned_data)
+        messages.success(request, f"{row.boat.name}: “{row.words}” {form.cleaned_data['step']}.")
+        return redirect("week", base=desk.base.code)
+    context = {
+        "desk": desk,
+        "here": "week",
+        "heading": f"{row.boat.name}: {row.words}",
+        "form": form,
+        "lede": f"Reported {row.found_at:%d %b %Y}" + (f" by {row.reporter}." if row.reporter else "."),
+        "send": "Record it",
+    }
+    return render(request, "maintenance/form.html", context, status=422 if form.is_bound else 200)

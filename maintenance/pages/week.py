@@ -1,0 +1,180 @@
+"""The engineer's page: what must be done before the boats leave."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from fleet.pages.desk import Desk, at_base
+from maintenance.pages import wording
+from maintenance.pages.strip import Strip, draw
+from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
+from maintenance.planning.taking import Take
+from maintenance.spares.facts import negative_hands
+from maintenance.turnaround.doubts import doubtful, doubts_to_settle
+
+STRIPS = (("eight", 56), ("four", 28))
+
+
+@at_base("see")
+def week(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """The week of a base, doubtful readings first."""
+    found = week_of(desk.base, desk.today)
+    boats = [v.boat.pk for d in found.days for v in d.visits] + [v.boat.pk for v in found.ashore]
+    waiting = doubts_to_settle(doubtful(found.boats), on=desk.today)
+    context = {
+        "desk": desk,
+        "here": "week",
+        "lede": _lede(found, len(waiting)),
+        "doubts": waiting,
+        "counts": negative_hands(desk.base.pk, found.boats),
+        "days": [day_out(day, desk.today) for day in found.days],
+        "ashore": [visit(v, desk.today) for v in found.ashore],
+        "may_work": desk.may("record work"),
+        "may_count": desk.may("count stock"),
+        "may_settle": desk.may("record a reading"),
+        "empty": not boats,
+    }
+    return render(request, "maintenance/week.html", context)
+
+
+def _lede(found: Week, doubts: int) -> str:
+    leaving = sum(len(d.visits) for d in found.days)
+    text = f"{found.on:%A} {found.on.day} {found.on:%B}. "
+    if leaving:
+        last = max(d.day for d in found.days)
+        verb = "leaves" if leaving == 1 else "leave"
+        text += wording.sentence(f"{wording.many(leaving, 'boat')} {verb} by {wording.day(last, found.on)}.")
+    else:
+        text += "No boat leaves in the coming week."
+    if doubts:
+        text += " " + wording.sentence(f"{wording.many(doubts, 'reading')} to settle first.")
+    return text
+
+
+def day_out(day: DayOut, on: date) -> dict[str, Any]:
+    load = day.load
+    return {
+        "day": day.day,
+        "number": day.day.day,
+        "word": f"{day.day:%a, %b}",
+        "load": load,
+        "says": _load_says(day),
+        "visits": [visit(v, on) for v in day.visits],
+    }
+
+
+def _load_says(day: DayOut) -> str:
+    load = day.load
+    if not load.people:
+        return f"Nobody is down as engineer that day; {wording.minutes(load.work)} of work."
+    text = (
+        f"{wording.many(load.people, 'person', 'people')}, {wording.minutes(load.there)}; "
+        f"{wording.many(load.boats, 'boat')} in and out {'takes' if load.boats == 1 else 'take'} "
+        f"{wording.minutes(load.fixed)}; "
+    )
+    text += f"leaves {wording.minutes(load.left)} for {wording.minutes(load.work)} of work"
+    over = f": {wording.minutes(load.work - load.left)} more than there is" if load.over else ""
+    return wording.sentence(f"{text}{over}.")
+
+
+def visit(v: Visit, on: date) -> dict[str, Any]:
+    jobs = [row(job, v, on) for job in v.jobs]
+    never = [row(job, v, on) for job in v.never]
+    return {
+        "boat": v.boat,
+        "charter": v.charter,
+        "back": v.gap.back if v.gap else None,
+        "leaves": v.gap.leaves if v.gap else None,
+        "when": _when(v, on),
+        "says": _visit_says(v),
+        "fits": v.fits,
+        "jobs": jobs,
+        "never": never,
+        "defects": v.defects,
+        "strips": _strips(v, on),
+    }
+
+
+def _when(v: Visit, on: date) -> str:
+    if v.out is not None and (v.gap is None or v.gap.back is None):
+        return f"out until {wording.day(v.out.ends_on, on)}"
+    if v.gap is None:
+        return "no charter booked"
+    leaves = f"leaves {wording.clock(v.gap.leaves)}"
+    if v.gap.back is None:
+        return f"ashore, {leaves}"
+    back = wording.clock(v.gap.back)
+    if v.gap.back.date() != v.gap.leaves.date():
+        back = f"{wording.day(v.gap.back.date(), on)} {back}"
+    return f"back {back}, {leaves}" + (f", berth {v.charter.berth}" if v.charter and v.charter.berth else "")
+
+
+def _visit_says(v: Visit) -> str:
+    if not v.jobs:
+        return "Nothing due before she leaves." if v.charter else "Nothing due this week."
+    text = f"{wording.many(len(v.jobs), 'job')}, {wording.minutes(v.minutes)}"
+    if v.gap is None:
+        return wording.sentence(f"{text}.")
+    there = v.gap.minutes(v.workday)
+    longest = f"longest {wording.minutes(v.longest)}"
+    if v.fits:
+        return wording.sentence(f"{text}; {longest}, fits before she leaves.")
+    return wording.sentence(f"{text}; {longest}, does not fit the {wording.minutes(there)} ashore.")
+
+
+def row(job: Job, v: Visit, on: date) -> dict[str, Any]:
+    due = job.due
+    leaves, ends = (v.charter.starts_on, v.charter.ends_on) if v.charter else (None, None)
+    return {
+        "line": f"{due.component_id}-{due.interval_id}",
+        "task": due.interval.task,
+        "thing": thing(job),
+        "critical": due.interval.critical,
+        "why": wording.why(due, on, leaves, ends),
+        "governs": due.governs or "",
+        "day": wording.day(due.due_on, on),
+        "state": state(due, on),
+        "minutes": wording.minutes(due.interval.minutes),
+        "takes": [take(t) for t in job.take],
+        "away": job.away,
+        "component": due.component,
+    }
+
+
+def thing(job: Job) -> str:
+    """The kind, and where it is where there are several."""
+    where = job.position or (job.meter if job.meter != "main" else "")
+    return job.due.component.kind.name + (f", {where}" if where else "")
+
+
+def state(due: Any, on: date) -> str:
+    """A word for how a line stands."""
+    if due.overdue and due.basis == "expected":
+        return "expected past"
+    if due.overdue:
+        return "overdue"
+    return "before she leaves" if due.before_handover else ""
+
+
+def take(t: Take) -> str:
+    """Two impeller kits from the store; or that none is on the book."""
+    unit = f" {t.spare.unit}" if t.spare.unit else ""
+    text = f"{wording.quantity(t.quantity)}{unit} {t.spare.name}"
+    number = f" {t.spare.part_number}" if t.spare.part_number else ""
+    if t.place is None:
+        return f"{text}{number} (none on the book)"
+    enough = "" if t.there else ", not enough"
+    return f"{text}{number} ({t.place}{enough})"
+
+
+def _strips(v: Visit, on: date) -> list[tuple[str, Strip]]:
+    spans = [(c.starts_on, c.ends_on) for c in v.charters]
+    ends = v.charter.ends_on if v.charter else on + timedelta(days=7)
+    due = [
+        (t.due_on, t.component.kind.name.lower(), t.limit_on is not None and t.limit_on < ends)
+        for t in v.ticks
+        if t.due_on is not None
+    ]
+    return [(size, draw(v.boat.name, on, days, spans, due)) for size, days in STRIPS]

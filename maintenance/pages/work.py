@@ -1,0 +1,221 @@
+"""Recording work: tasks ticked off together, the dial, the parts, and the way back."""
+
+import uuid
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.db.models import Q
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from fleet.boats.models import Boat, Component, Fitting, Meter
+from fleet.pages.desk import Desk, at_base
+from maintenance.jobs.actions import Task, TooLateToTakeBack, Work, WorkRefused, record_work, take_back_job
+from maintenance.jobs.models import Job
+from maintenance.pages.answers import moved_group, stock_groups, wrong_day
+from maintenance.pages.dials import add_dials, answered, asking, dials, name_of
+from maintenance.pages.fields import PrintedDateField, day_field
+from maintenance.pages.parts import PartsForm
+from maintenance.planning.taking import Take, takes
+from maintenance.servicing.models import Due, ServiceInterval
+
+CAUTIONS = {
+    "gas": "Shut off at the bottle, air the boat, no flame and no switch; leak test after. "
+    "Fixed gas work is for a licensed fitter.",
+    "rig": "Nobody goes aloft alone or on one halyard; a rigger decides what holds.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Ticked:
+    """A task on the form: its line, and what the page calls it."""
+
+    component: Component
+    interval: ServiceInterval
+    thing: str
+
+    @property
+    def line(self) -> str:
+        return f"{self.component.pk}-{self.interval.pk}"
+
+    @property
+    def caution(self) -> str:
+        return CAUTIONS.get(self.component.kind.system, "")
+
+
+class WorkForm(PartsForm):
+    """When, what the meters showed, the new printed dates, the parts."""
+
+    done_on = day_field("Done on")
+    minutes = forms.IntegerField(
+        label="Minutes it took",
+        required=False,
+        min_value=1,
+        max_value=6000,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        help_text="may stay blank",
+    )
+    who = forms.CharField(label="Who did it", max_length=120, required=False)
+
+    def __init__(
+        self, boat: Boat, tasks: list[Ticked], meters: list[Meter], desk: Desk, data: Any = None
+    ) -> None:
+        super().__init__(data, initial={"done_on": desk.today, "who": desk.person.name})
+        self.tasks, self.meters = tasks, meters
+        add_dials(self, meters, desk.today)
+        for task in tasks:
+            if task.interval.on_expiry:
+                self.fields[f"printed-{task.component.pk}"] = PrintedDateField(
+                    label=f"New date printed on it: {task.thing}",
+                    max_length=60,
+                    required=False,
+                    help_text="as printed; without it the old date stays and the line stays due",
+                )
+        self.add_parts(boat, desk.today, _summed(boat, tasks, desk.today))
+
+    @property
+    def plain(self) -> list[Any]:
+        """The fields shown one under the other, in the order they are asked."""
+        printed = [name for name in self.fields if name.startswith("printed-")]
+        names = ["done_on", *(name_of(m) for m in self.meters), *printed, "minutes", "who"]
+        return [self[name] for name in names]
+
+    def work(self) -> Work:
+        printed = {t.component: self.cleaned_data.get(f"printed-{t.component.pk}") for t in self.tasks}
+        return Work(
+            done_on=self.cleaned_data["done_on"],
+            tasks=[Task(t.component, t.interval) for t in self.tasks],
+            dials=dials(self, self.meters),
+            used=self.used(),
+            printed={component: text for component, text in printed.items() if text},
+            minutes=self.cleaned_data["minutes"],
+            who=self.cleaned_data["who"],
+        )
+
+
+@at_base("record work")
+def work(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
+    """Tasks ticked on the week's page, recorded as one act; doubtful dials are asked about first."""
+    ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
+    sent = answered(request.POST) if request.method == "POST" else None
+    lines = (sent or request.GET).getlist("line")
+    tasks = ticked(ship, lines)
+    form = WorkForm(ship, tasks, _meters(ship, tasks), desk, sent)
+    asks = None
+    if sent is not None and form.is_valid():
+        done = form.work()
+        asks = asking(sent).doubts(ship, done.done_on, done.dials, {}, noted=True)
+        if not asks and (job := _record(form, ship, done, desk, sent.get("client_id"))):
+            return redirect("job", base=desk.base.code, job=job.pk)
+    context = {
+        "desk": desk,
+        "here": "week",
+        "boat": ship,
+        "tasks": tasks,
+        "form": form,
+        "asks": asks,
+        "client_id": (sent or {}).get("client_id") or uuid.uuid4().hex,
+    }
+    return render(request, "maintenance/work.html", context, status=422 if sent is not None else 200)
+
+
+def _record(form: WorkForm, boat: Boat, done: Work, desk: Desk, client_id: str | None) -> Job | None:
+    try:
+        return record_work(boat, done, at=desk.now, by=desk.person, client_id=client_id)
+    except WorkRefused as refused:
+        form.add_error(refused.field if refused.field in form.fields else None, str(refused))
+        return None
+
+
+def ticked(boat: Boat, lines: list[str]) -> list[Ticked]:
+    """The tasks that lines name, each once; 404 for what is not aboard this boat."""
+    pairs = {tuple(line.split("-", 1)) for line in lines if line.count("-") == 1}
+    numbers = {(int(c), int(i)) for c, i in pairs if c.isdigit() and i.isdigit()}
+    fittings = Fitting.objects.standing().filter(
+        boat=boat, removed_on__isnull=True, component__in={c for c, _ in numbers}
+    )
+    where = {f.component_id: f for f in fittings.select_related("component__kind", "meter")}
+    intervals = ServiceInterval.objects.in_bulk({i for _, i in numbers})
+    if any(c not in where or i not in intervals for c, i in numbers):
+        raise Http404
+    return [Ticked(where[c].component, intervals[i], _thing(where[c])) for c, i in sorted(numbers)]
+
+
+def _thing(fitting: Fitting) -> str:
+    meter = fitting.meter.name if fitting.meter and fitting.meter.name != "main" else ""
+    where = fitting.position or meter
+    return fitting.component.kind.name + (f", {where}" if where else "")
+
+
+def _meters(boat: Boat, tasks: list[Ticked]) -> list[Meter]:
+    """The meters the ticked components run on."""
+    return list(
+        Meter.objects.filter(
+            Q(fittings__component__in=[t.component for t in tasks]),
+            fittings__removed_on__isnull=True,
+            fittings__replaced_by__isnull=True,
+            boat=boat,
+        ).distinct()
+    )
+
+
+def _summed(boat: Boat, tasks: list[Ticked], on: date) -> list[Take]:
+    """What the tasks take together, one row a spare."""
+    wanted = {(t.component.pk, t.interval.pk) for t in tasks}
+    dues = [d for d in Due.objects.filter(boat=boat) if (d.component_id, d.interval_id) in wanted]
+    sums: dict[int, Take] = {}
+    for of in takes(dues, on=on).values():
+        for take in of:
+            known = sums.get(take.spare.pk)
+            quantity = take.quantity + (known.quantity if known else 0)
+            sums[take.spare.pk] = Take(take.spare, quantity, take.lies)
+    return list(sums.values())
+
+
+@at_base("see", post="record work")
+def job(request: HttpRequest, desk: Desk, job: int) -> HttpResponse:
+    """What followed from one act of work, and the way back."""
+    done = get_object_or_404(Job.objects.select_related("boat"), pk=job, boat__in=_boats(desk))
+    if request.method == "POST":
+        try:
+            take_back_job(done, at=desk.now, by=desk.person)
+        except TooLateToTakeBack as late:
+            return wrong_day(request, desk, str(late))
+        return redirect("job", base=desk.base.code, job=done.pk)
+    return render(request, "maintenance/answer.html", _answer(done, desk))
+
+
+def _boats(desk: Desk) -> Any:
+    return Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
+
+
+def _answer(done: Job, desk: Desk) -> dict[str, Any]:
+    services = [
+        link.service for link in done.services.select_related("service__interval", "service__component__kind")
+    ]
+    counting = done.sort == Job.Sort.COUNTING
+    items = [
+        {"text": f"{s.interval.task}, {s.component.kind.name}", "why": f"{s.done_on:%d %b %Y}"}
+        for s in services
+    ]
+    title = "Counting starts" if counting else "Recorded as done"
+    groups = [{"title": title, "items": items}] if items else []
+    groups += moved_group(done.followed, desk.today) + stock_groups(done.followed)
+    if done.followed.get("doubtful"):
+        said = "The hour reading cannot be right. It moves no due day until it is settled on the week's page."
+        groups.append({"title": "In doubt", "items": [{"text": said}]})
+    back = done.state == Job.State.TAKEN_BACK
+    return {
+        "desk": desk,
+        "here": "week",
+        "heading": f"Taken back on {done.boat.name}" if back else f"Recorded on {done.boat.name}",
+        "lede": "Nothing of this counts any more." if back else "",
+        "groups": [] if back else groups,
+        "undo": None
+        if back or not desk.may("record work")
+        else reverse("job", args=[desk.base.code, done.pk]),
+        "undo_text": "Take all of it back",
+    }
