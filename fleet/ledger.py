@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Any, NoReturn, Self, TypeVar
+from typing import Any, ClassVar, NoReturn, Self, TypeVar
 
 from django.conf import settings
 from django.db import IntegrityError, models, transaction
@@ -42,7 +42,7 @@ class Ledger(models.Model):
     replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="replaced_by")
     void = models.BooleanField(default=False)
 
-    objects = LedgerQuerySet.as_manager()
+    objects: ClassVar = LedgerQuerySet.as_manager()
 
     class Meta:
         abstract = True

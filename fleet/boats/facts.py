@@ -8,7 +8,7 @@ from fleet.boats.models import Boat
 
 def base_of(boat: Boat, on: date) -> Base:
     """The base that looks after a boat on a day."""
-    return Base.objects.get(pk=Boat.objects.with_base(on).values_list("base_id", flat=True).get(pk=boat.pk))
+    return Base.objects.get(pk=Boat.objects.filter(pk=boat.pk).base_by_boat(on)[boat.pk])
 
 
 def today_of(boat: Boat, at: datetime) -> date:

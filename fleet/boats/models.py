@@ -14,14 +14,18 @@ SINCE_EVER = date(1900, 1, 1)
 
 
 class BoatQuerySet(models.QuerySet["Boat"]):
-    def with_base(self, on: date) -> Self:
-        """Adds `base_id`: the base whose terms are in force on a day."""
-        terms = BoatTerms.objects.standing().filter(boat=OuterRef("pk"), from_on__lte=on)
-        return self.annotate(base_id=Subquery(terms.order_by("-from_on", "-pk").values("base")[:1]))
+    def base_by_boat(self, on: date) -> dict[int, int | None]:
+        """The base whose terms are in force on a day, by boat."""
+        return dict(self.annotate(base_now=_base_on(on)).values_list("pk", "base_now"))
 
-    def of_base(self, base_id: int, on: date) -> Self:
+    def of_base(self, base: int, on: date) -> Self:
         """The boats a base looks after on a day."""
-        return self.with_base(on).filter(base_id=base_id)
+        return self.alias(base_now=_base_on(on)).filter(base_now=base)
+
+
+def _base_on(day: date) -> Subquery:
+    terms = BoatTerms.objects.standing().filter(boat=OuterRef("pk"), from_on__lte=day)
+    return Subquery(terms.order_by("-from_on", "-pk").values("base")[:1])
 
 
 class Boat(models.Model):

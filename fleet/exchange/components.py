@@ -1,17 +1,18 @@
 """components.csv and fittings.csv: what each component is and where it has been."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from itertools import pairwise
 from typing import Any
 
+from django.db.models import F, QuerySet
+
 from fleet.boats.models import Component, Fitting, PrintedDate
-from fleet.exchange.book import Book, Key, Sheet
+from fleet.exchange.book import Book
 from fleet.exchange.cells import Column, code, day, hours, printed_date, text
 from fleet.exchange.faults import Fault, Row
-from fleet.exchange.register import given
+from fleet.exchange.sheet import Key, Sheet, given, in_lots
 from fleet.ledger import correction
+from fleet.meters.rules import Dial
 
 PLACE = {
     "meter": Column(text(64), blank=""),
@@ -22,9 +23,15 @@ PLACE = {
     "removed_hours": Column(hours),
 }
 FIELDS = {
-    "position": "position", "fitted_on": "fitted_on", "fitted_hours": "dial",
-    "removed_on": "removed_on", "removed_hours": "dial_removed",
+    "position": "position",
+    "fitted_on": "fitted_on",
+    "fitted_hours": "dial",
+    "removed_on": "removed_on",
+    "removed_hours": "dial_removed",
 }
+
+# A place left on the day it was taken comes before the next one of that day.
+IN_ORDER = ("fitted_on", F("removed_on").asc(nulls_last=True), "pk")
 
 
 def place_faults(row: Row, book: Book) -> Iterator[Fault]:
@@ -43,26 +50,37 @@ def place_faults(row: Row, book: Book) -> Iterator[Fault]:
     for column in ("fitted_hours", "removed_hours"):
         if row.get(column) is not None and not row.get("meter"):
             yield row.fault(column, "nothing, or the meter that showed it")
-    if row["meter_id"] is not None:
-        book.noted(row, "fitted_hours", row["fitted_on"])
-        book.noted(row, "removed_hours", removed_on)
+
+
+def place_dials(row: Row) -> Iterator[tuple[int, Dial, str]]:
+    """What was noted when it was fitted and removed."""
+    for hours_, day_ in (("fitted_hours", "fitted_on"), ("removed_hours", "removed_on")):
+        if row.get(hours_) is not None and row.get(day_) is not None:
+            yield row["meter_id"], Dial(row[day_], row[hours_], noted=True), hours_
+
+
+def _values(row: Row) -> dict[str, Any]:
+    """What a row says of a place; columns that the file lacks are left as they are."""
+    values = {field: row[column] for column, field in FIELDS.items() if column in row.columns}
+    values["boat_id"] = row["boat_id"]
+    return values | ({"meter_id": row["meter_id"]} if "meter" in row.columns else {})
 
 
 def fitting_of(row: Row, component: int, book: Book) -> Fitting:
-    values = {field: row[column] for column, field in FIELDS.items() if column in row.cells}
-    ids = {"component_id": component, "boat_id": row["boat_id"], "meter_id": row["meter_id"]}
-    return Fitting(recorded_at=book.at, **ids, **values)
+    return Fitting(component_id=component, recorded_at=book.at, **_values(row))
 
 
-def says(fitting: Fitting) -> dict[str, Any]:
-    """A place as the file would say it."""
-    named = {"boat": fitting.boat.code, "meter": fitting.meter.name if fitting.meter else ""}
-    return named | {column: getattr(fitting, field) for column, field in FIELDS.items()}
+def places() -> Iterator[tuple[int, str, dict[str, Any]]]:
+    """Every place in order: its number, its component's code, and itself as the file would say it."""
+    rows = Fitting.objects.standing().order_by(*IN_ORDER)
+    columns = ("pk", "component__code", "boat__code", "meter__name", *FIELDS.values())
+    for number, component, boat, meter, *rest in rows.values_list(*columns).iterator():
+        says = {"boat": boat, "meter": meter or ""} | dict(zip(FIELDS, rest, strict=True))
+        yield number, component, says
 
 
 def change_fitting(fitting: Fitting, row: Row, book: Book) -> None:
-    values = {field: row[column] for column, field in FIELDS.items() if column in row.cells}
-    correction(fitting, at=book.at, boat_id=row["boat_id"], meter_id=row["meter_id"], **values)
+    correction(fitting, at=book.at, **_values(row))
 
 
 class Components(Sheet):
@@ -83,79 +101,84 @@ class Components(Sheet):
         yield from book.find("kinds.csv", row, "kind")
         yield from place_faults(row, book)
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
+    def dials(self, row: Row) -> Iterator[tuple[int, Dial, str]]:
+        yield from place_dials(row)
+
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
         rows = Component.objects.values_list("code", "kind__code", "serial")
         known: dict[Key, dict[str, Any]] = {
             (code,): {"kind": kind, "serial": serial, "expires_on": None} for code, kind, serial in rows
         }
-        for fitting in _first_fittings():
-            known[(fitting.component.code,)] |= says(fitting)
-        printed = PrintedDate.objects.standing().filter(what="expiry", good_through__isnull=False)
+        for _, code, says in places():
+            if "fitted_on" not in known[code,]:  # the first place only
+                known[code,] |= says
+        printed = _printed_dates().order_by("pk").filter(good_through__isnull=False)
         for code, as_written, good in printed.values_list("component__code", "as_written", "good_through"):
-            known[(code,)]["expires_on"] = (as_written, good)
+            known[code,]["expires_on"] = (as_written, good)
         return known
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        made = [Component(code=r["component"], kind_id=r["kind_id"], **given(r, ["serial"])) for r in rows]
-        components = Component.objects.bulk_create(made, batch_size=2000)
-        pairs = list(zip(components, rows, strict=True))
-        Fitting.objects.bulk_create([fitting_of(row, c.pk, book) for c, row in pairs], batch_size=2000)
-        dated = [_printed(c.pk, row, book) for c, row in pairs if row.get("expires_on")]
-        PrintedDate.objects.bulk_create(dated, batch_size=2000)
-        return [component.pk for component in components]
+        for lot in in_lots(rows):
+            made = [Component(code=r["component"], kind_id=r["kind_id"], **given(r, ["serial"])) for r in lot]
+            pairs = list(zip(Component.objects.bulk_create(made), lot, strict=True))
+            Fitting.objects.bulk_create([fitting_of(row, component.pk, book) for component, row in pairs])
+            dated = [_printed(component.pk, row, book) for component, row in pairs if row.get("expires_on")]
+            PrintedDate.objects.bulk_create(dated)
+            yield from [component.pk for component in made]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        component = Component.objects.get(code=row["component"])
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
         if {"kind", "serial"} & set(columns):
             changed = {"kind_id": row["kind_id"], **given(row, ["serial"])}
-            Component.objects.filter(pk=component.pk).update(**changed)
+            Component.objects.filter(pk=number).update(**changed)
         if set(columns) & {"boat", "meter", *FIELDS}:
-            first = Fitting.objects.standing().filter(component=component).earliest("fitted_on", "pk")
+            first = Fitting.objects.standing().filter(component=number).order_by(*IN_ORDER)[0]
             change_fitting(first, row, book)
         if "expires_on" in columns:
-            _change_printed(component, row, book)
-
-    def check(self, rows: Sequence[Row], book: Book) -> Iterator[Fault]:
-        yield from _two_places({(row["component"], row["fitted_on"]): row for row in rows})
+            _change_printed(number, row, book)
 
 
 class Fittings(Sheet):
     file, key = "fittings.csv", ("component", "fitted_on")
     columns = {"component": Column(code, needed=True), "boat": Column(code, needed=True), **PLACE}
 
+    def __init__(self) -> None:
+        self._first: dict[str, date] = {}
+
     def ids(self) -> dict[Key, int]:
-        first = {fitting.pk for fitting in _first_fittings()}
-        rows = Fitting.objects.standing().values_list("component__code", "fitted_on", "pk")
-        return {(code, fitted_on): pk for code, fitted_on, pk in rows if pk not in first}
+        """Places after the first; where each first began is noted on the way."""
+        ids: dict[Key, int] = {}
+        for number, code, says in places():
+            if code in self._first:
+                ids[code, says["fitted_on"]] = number
+            else:
+                self._first[code] = says["fitted_on"]
+        return ids
 
     def refers(self, row: Row, book: Book) -> Iterator[Fault]:
         yield from book.find("components.csv", row, "component")
         yield from place_faults(row, book)
+        first = self._first.get(row["component"])
+        if first is not None and row["fitted_on"] < first:
+            yield row.fault("fitted_on", f"a day from {first} on: its first place stands in components.csv")
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
-        rows = Fitting.objects.standing().filter(component__code__in=[key[0] for key in keys])
-        rows = rows.select_related("component", "boat", "meter")
-        return {(row.component.code, row.fitted_on): says(row) for row in rows.order_by("pk")}
+    def dials(self, row: Row) -> Iterator[tuple[int, Dial, str]]:
+        yield from place_dials(row)
+
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
+        ids = set(book.ids(self.file).values())
+        return {(code, says["fitted_on"]): says for number, code, says in places() if number in ids}
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        made = [fitting_of(row, row["component_id"], book) for row in rows]
-        return [fitting.pk for fitting in Fitting.objects.bulk_create(made, batch_size=2000)]
+        for lot in in_lots(rows):
+            made = Fitting.objects.bulk_create([fitting_of(row, row["component_id"], book) for row in lot])
+            yield from [fitting.pk for fitting in made]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        change_fitting(Fitting.objects.get(pk=book.ids(self.file)[self.key_of(row)]), row, book)
-
-    def check(self, rows: Sequence[Row], book: Book) -> Iterator[Fault]:
-        yield from _two_places({(row["component"], row["fitted_on"]): row for row in rows})
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        change_fitting(Fitting.objects.get(pk=number), row, book)
 
 
-def _first_fittings() -> Iterator[Fitting]:
-    """The first place of every component."""
-    seen: set[int] = set()
-    rows = Fitting.objects.standing().select_related("component", "boat", "meter")
-    for fitting in rows.order_by("fitted_on", "pk"):
-        if fitting.component_id not in seen:
-            seen.add(fitting.component_id)
-            yield fitting
+def _printed_dates() -> QuerySet[PrintedDate]:
+    return PrintedDate.objects.standing().filter(what="expiry")
 
 
 def _printed(component: int, row: Row, book: Book) -> PrintedDate:
@@ -163,29 +186,13 @@ def _printed(component: int, row: Row, book: Book) -> PrintedDate:
     return PrintedDate(component_id=component, as_written=as_written, good_through=good, recorded_at=book.at)
 
 
-def _change_printed(component: Component, row: Row, book: Book) -> None:
-    last = PrintedDate.objects.standing().filter(component=component, what="expiry").last()
+def _change_printed(component: int, row: Row, book: Book) -> None:
+    last = _printed_dates().filter(component=component).order_by("pk").last()
     if last is None:
-        _printed(component.pk, row, book).save()
+        _printed(component, row, book).save()
     elif row["expires_on"] is None:
         correction(last, at=book.at, void=True)
     else:
         as_written, good = row["expires_on"]
-        correction(last, at=book.at, as_written=as_written, good_through=good)
-
-
-def _two_places(rows: dict[tuple[str, date], Row]) -> Iterator[Fault]:
-    """A component in two places at once; each fault at the later of the two, where a row gave it."""
-    stays: dict[str, list[tuple[date, int, date | None]]] = defaultdict(list)
-    fittings = Fitting.objects.standing().order_by("fitted_on", "pk")
-    for code, pk, fitted_on, removed_on in fittings.values_list(
-        "component__code", "pk", "fitted_on", "removed_on"
-    ):
-        stays[code].append((fitted_on, pk, removed_on))
-    for code in {code for code, _ in rows}:
-        for (fitted, _, removed), (again, _, _) in pairwise(stays[code]):
-            row = rows.get((code, again)) or rows.get((code, fitted))
-            if row is not None and (removed is None or again < removed):
-                wanted = f"a day on or after {removed}, when it was removed" if removed else "a removal first"
-                found = f"fitted {again} while still fitted since {fitted}"
-                yield row.fault("fitted_on", wanted, found)
+        read = PrintedDate.State.READ
+        correction(last, at=book.at, as_written=as_written, good_through=good, state=read)

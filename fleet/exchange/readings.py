@@ -1,14 +1,18 @@
 """readings.csv: what the hour meters showed."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from typing import Any
 
-from fleet.exchange.book import Book, Key, Sheet
+from fleet.exchange.book import Book
 from fleet.exchange.cells import Column, code, day, flag, hours, text
 from fleet.exchange.faults import Fault, Row
-from fleet.meters.facts import dials_by_meter
+from fleet.exchange.sheet import Key, Sheet, in_lots
+from fleet.ledger import correction
 from fleet.meters.models import Reading
-from fleet.meters.rules import Dial, impossible_pairs
+from fleet.meters.rules import Dial
+
+SAYS = {True: {"new_meter": True}, False: {"new_meter": False}}
 
 
 class Readings(Sheet):
@@ -22,63 +26,71 @@ class Readings(Sheet):
     }
 
     def key_of(self, row: Row) -> Key:
-        return (row["boat"], row["meter"], row["taken_on"], row["hours"], bool(row.get("new_meter")))
+        return (*(row.get(column) for column in self.key[:-1]), bool(row.get("new_meter")))
 
     def ids(self) -> dict[Key, int]:
         rows = Reading.objects.standing().filter(noted=False)
         columns = ("meter__boat__code", "meter__name", "day", "dial", "new_meter", "pk")
-        return {tuple(key): pk for *key, pk in rows.values_list(*columns)}
+        return {tuple(key): pk for *key, pk in rows.values_list(*columns).iterator()}
+
+    def in_book(self, rows: Sequence[Row], ids: Mapping[Key, int]) -> dict[int, Key]:
+        """A row also speaks of the reading that differs in `new_meter` only, unless the file has
+        that one too: an old meter may end where the new one starts."""
+        found = super().in_book(rows, ids)
+        taken = set(found.values())
+        for row in rows:
+            other = _other_way(self.key_of(row))
+            if row.number not in found and other in ids and other not in taken:
+                found[row.number] = other
+        return found
 
     def refers(self, row: Row, book: Book) -> Iterator[Fault]:
         yield from book.find("boats.csv", row, "boat")
         yield from book.find("meters.csv", row, "meter", row["boat"], row["meter"])
         yield from book.not_later(row, "taken_on")
-        if "meter_id" in row.cells:
-            book.noted(row, "hours", row["taken_on"], new_meter=bool(row.get("new_meter")), noted=False)
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
-        return {}
+    def dials(self, row: Row) -> Iterator[tuple[int, Dial, str]]:
+        yield row["meter_id"], Dial(row["taken_on"], row["hours"], bool(row.get("new_meter"))), "hours"
+
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
+        return {key: SAYS[key[-1]] for key in keys}
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        made = [
-            Reading(
-                meter_id=row["meter_id"],
-                day=row["taken_on"],
-                dial=row["hours"],
-                new_meter=bool(row.get("new_meter")),
-                recorded_at=book.at,
-            )
-            for row in rows
-        ]
-        return [reading.pk for reading in Reading.objects.bulk_create(made, batch_size=2000)]
+        for lot in in_lots(rows):
+            made = Reading.objects.bulk_create([_reading(row, book) for row in lot])
+            yield from [reading.pk for reading in made]
+
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        correction(Reading.objects.get(pk=number), at=book.at, new_meter=row["new_meter"])
 
     def check(self, rows: Sequence[Row], book: Book) -> Iterator[Fault]:
-        yield from _second_new_meters(rows)
+        """One new meter a day, of the file and the book together."""
+        new = {(row["meter_id"], row["taken_on"]): row for row in rows if row.get("new_meter")}
+        for meter, day_, dials in _new_meters(set(new)):
+            if len(dials) > 1:
+                found = f"new meters at {' and at '.join(f'{dial} h' for dial in dials)}"
+                yield new[meter, day_].fault("new_meter", f"one new meter on {day_}", found)
 
 
-def _second_new_meters(rows: Sequence[Row]) -> Iterator[Fault]:
-    first: dict[tuple[int, Any], Row] = {}
-    for row in rows:
-        if row.get("new_meter"):
-            earlier = first.setdefault((row["meter_id"], row["taken_on"]), row)
-            if earlier is not row:
-                yield row.fault("new_meter", f"one new meter a day; row {earlier.number} has one")
+def _reading(row: Row, book: Book) -> Reading:
+    return Reading(
+        meter_id=row["meter_id"],
+        day=row["taken_on"],
+        dial=row["hours"],
+        new_meter=bool(row.get("new_meter")),
+        recorded_at=book.at,
+    )
 
 
-def impossible_dials(book: Book) -> Iterator[Fault]:
-    """Dials that one meter cannot have shown one after the other, at the row that gave the later
-    one, or else the earlier one."""
-    names = book.names("meters.csv")
-    for meter, dials in dials_by_meter({meter for meter, _ in book.dials}, book.today).items():
-        for before, after in impossible_pairs(dials):
-            given = book.dials.get((meter, after)) or book.dials.get((meter, before))
-            if given is not None:
-                row, column = given
-                yield row.fault(column, *_why(before, after, " ".join(names[meter])))
+def _other_way(key: Key) -> Key:
+    return (*key[:-1], not key[-1])
 
 
-def _why(before: Dial, after: Dial, meter: str) -> tuple[str, str]:
-    found = f"{after.hours} h on {after.day} after {before.hours} h on {before.day} ({meter})"
-    if after.hours < before.hours:
-        return f"{before.hours} or more, or new_meter yes: a meter does not run backwards", found
-    return "no more than 24 h a day, both days counted", found
+def _new_meters(wanted: set[tuple[int, date]]) -> Iterator[tuple[int, date, list[Any]]]:
+    """What new meters began at, by meter and day."""
+    rows = Reading.objects.standing().filter(standing=Reading.Standing.USED, new_meter=True)
+    dials: dict[tuple[int, date], list[Any]] = {key: [] for key in wanted}
+    for meter, day_, dial in rows.order_by("pk").values_list("meter_id", "day", "dial"):
+        if (meter, day_) in dials:
+            dials[meter, day_].append(dial)
+    yield from ((meter, day_, found) for (meter, day_), found in dials.items())

@@ -7,9 +7,10 @@ from django.core.exceptions import ValidationError
 
 from fleet.bases.models import BOAT_MINUTES, WORKDAY_MINUTES, Base, is_timezone
 from fleet.boats.models import Boat, BoatTerms, Kind, Meter
-from fleet.exchange.book import Book, Key, Sheet
+from fleet.exchange.book import Book
 from fleet.exchange.cells import Column, NotWanted, code, count, text
 from fleet.exchange.faults import Fault, Row
+from fleet.exchange.sheet import Key, Sheet, given
 from fleet.ledger import correction
 
 
@@ -49,8 +50,8 @@ class Bases(Sheet):
         made = [Base(code=row["base"], **given(row, self.fields)) for row in rows]
         return [base.pk for base in Base.objects.bulk_create(made)]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        Base.objects.filter(code=row["base"]).update(**{c: row[c] for c in columns})
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        Base.objects.filter(pk=number).update(**given(row, columns))
 
 
 class Boats(Sheet):
@@ -91,17 +92,17 @@ class Boats(Sheet):
         BoatTerms.objects.bulk_create(terms)
         return [boat.pk for boat in boats]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        boat = Boat.objects.get(code=row["boat"])
-        if mine := {c: row[c] for c in columns if c in self.fields}:
-            Boat.objects.filter(pk=boat.pk).update(**mine)
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        mine = {c: row[c] for c in columns if c in self.fields}
+        if mine:
+            Boat.objects.filter(pk=number).update(**mine)
         if len(mine) < len(columns):
-            last = BoatTerms.objects.standing().filter(boat=boat).latest("from_on", "pk")
+            last = BoatTerms.objects.standing().filter(boat=number).latest("from_on", "pk")
             correction(last, at=book.at, base_id=row["base_id"], **given(row, self.terms))
 
 
 class Meters(Sheet):
-    file, key, repeats = "meters.csv", ("boat", "meter"), False
+    file, key = "meters.csv", ("boat", "meter")
     columns = {"boat": Column(code, needed=True), "meter": Column(text(64), needed=True)}
 
     def ids(self) -> dict[Key, int]:
@@ -138,10 +139,5 @@ class Kinds(Sheet):
         made = [Kind(code=row["kind"], **given(row, self.fields)) for row in rows]
         return [kind.pk for kind in Kind.objects.bulk_create(made)]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        Kind.objects.filter(code=row["kind"]).update(**{c: row[c] for c in columns})
-
-
-def given(row: Row, columns: Sequence[str]) -> dict[str, Any]:
-    """The cells of those of these columns that the file has."""
-    return {column: row[column] for column in columns if column in row.cells}
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        Kind.objects.filter(pk=number).update(**given(row, columns))

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from codecs import BOM_UTF8
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -49,8 +50,11 @@ def read_table(path: Path, columns: Mapping[str, Column]) -> Table:
 
 
 def _text(path: Path, table: Table) -> str | None:
+    if not path.is_file():
+        table.spoilt(None, None, "what is not a file", "a CSV file")
+        return None
     try:
-        data = path.read_bytes()
+        data = path.read_bytes().removeprefix(BOM_UTF8)
     except OSError as error:
         table.spoilt(None, None, f"what cannot be opened ({error.strerror})", "a CSV file")
         return None
@@ -58,13 +62,13 @@ def _text(path: Path, table: Table) -> str | None:
     if wrong is not None:
         table.spoilt(data[:wrong].count(b"\n") + 1, None, _byte(data[wrong]), "a file saved as UTF-8")
         return None
-    return data.decode("utf-8-sig")
+    return data.decode()
 
 
 def _not_text(data: bytes) -> int | None:
     """Where a file stops being UTF-8; a NUL is how UTF-16 begins to show."""
     try:
-        data.decode("utf-8-sig")
+        data.decode()
     except UnicodeDecodeError as error:
         return error.start
     return data.index(0) if 0 in data else None

@@ -39,7 +39,7 @@ class Defect(Ledger):
     asked = models.CharField(max_length=14, choices=Asked.choices, default=Asked.OWN_WORDS)
     same_as = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="doubles")
 
-    objects = DefectQuerySet.as_manager()
+    objects: ClassVar = DefectQuerySet.as_manager()
 
     class Meta:
         indexes: ClassVar = [models.Index(fields=["boat", "found_at"])]

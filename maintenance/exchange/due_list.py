@@ -11,8 +11,22 @@ from typing import Any
 from maintenance.servicing.listing import Line
 
 COLUMNS = (
-    "boat", "component", "kind", "interval", "task", "due_on", "governs", "basis", "limit_on",
-    "due_hours", "hours_now", "hours_left", "overdue", "before_handover", "recorded", "missing",
+    "boat",
+    "component",
+    "kind",
+    "interval",
+    "task",
+    "due_on",
+    "governs",
+    "basis",
+    "limit_on",
+    "due_hours",
+    "hours_now",
+    "hours_left",
+    "overdue",
+    "before_handover",
+    "recorded",
+    "missing",
 )
 TENTH = Decimal("0.1")
 
@@ -57,7 +71,10 @@ def as_table(lines: Sequence[Line], on: date) -> str:
     rows = [_table_row(line) for line in lines]
     widths = [max(len(row[n]) for row in [head, *rows]) for n in range(len(head))]
     text = [f"On {on:%A} {on.day} {on:%B %Y}: {len(rows)} line{'' if len(rows) == 1 else 's'}"]
-    text += ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in [head, *rows]]
+    text += [
+        "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
+        for row in [head, *rows]
+    ]
     return "\n".join(text) + "\n"
 
 
@@ -75,4 +92,8 @@ def _standing(line: Line) -> str:
     return ", ".join(words)
 
 
-FORMATS: dict[str, Callable[[Sequence[Line], date], str]] = {"table": as_table, "json": as_json, "csv": as_csv}
+FORMATS: dict[str, Callable[[Sequence[Line], date], str]] = {
+    "table": as_table,
+    "json": as_json,
+    "csv": as_csv,
+}

@@ -5,13 +5,14 @@ from pathlib import Path
 
 from django.db import transaction
 
+from fleet.exchange.beside import impossible_dials, two_places
 from fleet.exchange.book import Book
 from fleet.exchange.charters import Charters
 from fleet.exchange.components import Components, Fittings
-from fleet.exchange.readings import Readings, impossible_dials
+from fleet.exchange.readings import Readings
 from fleet.exchange.register import Bases, Boats, Kinds, Meters
 from maintenance.exchange.intervals import Intervals, IntervalSpares
-from maintenance.exchange.services import Services
+from maintenance.exchange.services import Services, services_left_out
 from maintenance.exchange.stock import Spares, Stock
 from maintenance.servicing.actions import reforecast
 
@@ -29,11 +30,11 @@ def load_folder(folder: Path, *, at: datetime, update: bool = False, check: bool
     try:
         with transaction.atomic():
             book.take(folder)
-            book.faults += impossible_dials(book)
+            book.faults += [*two_places(book), *impossible_dials(book), *services_left_out(book)]
             book.refuse_faults()
             if check:
                 raise OnlyChecked
-            if any(tally.new or tally.changed for tally in book.tallies.values()):
+            if any(book.changed(file) for file in book.tallies):
                 reforecast(on=book.today)
     except OnlyChecked:
         pass
@@ -42,6 +43,17 @@ def load_folder(folder: Path, *, at: datetime, update: bool = False, check: bool
 
 def _sheets() -> list:
     return [
-        Bases(), Boats(), Meters(), Kinds(), Components(), Fittings(), Readings(), Charters(),
-        Spares(), Intervals(), IntervalSpares(), Services(), Stock(),
+        Bases(),
+        Boats(),
+        Meters(),
+        Kinds(),
+        Components(),
+        Fittings(),
+        Readings(),
+        Charters(),
+        Spares(),
+        Intervals(),
+        IntervalSpares(),
+        Services(),
+        Stock(),
     ]

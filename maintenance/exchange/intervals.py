@@ -1,10 +1,10 @@
 """intervals.csv and interval_spares.csv: how often each task is done, and what it takes."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from fleet.exchange.book import Book, Key, Sheet
+from fleet.exchange.book import Book
 from fleet.exchange.cells import (
     Column,
     code,
@@ -20,12 +20,18 @@ from fleet.exchange.cells import (
     words,
 )
 from fleet.exchange.faults import Fault, Row
-from fleet.exchange.register import given
+from fleet.exchange.sheet import Key, Sheet, given, in_lots
 from maintenance.servicing.models import IntervalSpare, ServiceInterval
 
 MONTHS = count(1, 1200)
 LIMBS = (
-    "every_hours", "every_months", "first_hours", "first_months", "every_charters", "season_opens", "on_expiry",
+    "every_hours",
+    "every_months",
+    "first_hours",
+    "first_months",
+    "every_charters",
+    "season_opens",
+    "on_expiry",
 )
 
 
@@ -74,7 +80,7 @@ class Intervals(Sheet):
             lacking = "season_closes" if row.get("season_opens") else "season_opens"
             yield row.fault(lacking, "both days of the season, or neither")
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
         rows = ServiceInterval.objects.values("code", "kind__code", "component__code", *self.fields)
         settles = _settles()
         return {
@@ -82,44 +88,45 @@ class Intervals(Sheet):
             | {
                 "kind": row["kind__code"],
                 "component": row["component__code"],
-                "settles": tuple(settles.get(row["code"], ())),
+                "settles": settles.get(row["code"], ()),
             }
             for row in rows
         }
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        made = [ServiceInterval(code=row["interval"], **self._values(row)) for row in rows]
-        return [interval.pk for interval in ServiceInterval.objects.bulk_create(made, batch_size=500)]
+        for lot in in_lots(rows):
+            made = [ServiceInterval(code=row["interval"], **self._values(row)) for row in lot]
+            yield from [interval.pk for interval in ServiceInterval.objects.bulk_create(made)]
 
     def _values(self, row: Row) -> dict[str, Any]:
         ids = {"kind_id": row["kind_id"], "component_id": row["component_id"]}
         return ids | given(row, self.fields)
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        ServiceInterval.objects.filter(code=row["interval"]).update(**self._values(row))
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        ServiceInterval.objects.filter(pk=number).update(**self._values(row))
 
     def check(self, rows: Sequence[Row], book: Book) -> Iterator[Fault]:
         """`settles` names intervals of the same file or the book, so it is kept once all are."""
-        kept = _settles()
+        kept, ids = _settles(), book.ids(self.file)
         for row in rows:
             wanted = row.get("settles")
-            if wanted is None or list(wanted) == kept.get(row["interval"], []):
+            if wanted is None or wanted == kept.get(row["interval"], ()):
                 continue
-            unknown = [code for code in wanted if (code,) not in book.ids(self.file)]
-            if unknown:
+            unknown = [code for code in wanted if (code,) not in ids]
+            if not unknown:
+                ServiceInterval(pk=ids[row["interval"],]).settles.set(ids[code,] for code in wanted)
+            elif not any(book.is_refused(self.file, (code,)) for code in unknown):
                 known = "intervals that stand in intervals.csv or in the book"
-                yield row.fault("settles", known, ", ".join(unknown))
-            else:
-                interval = ServiceInterval.objects.get(pk=book.ids(self.file)[row["interval"],])
-                interval.settles.set([book.ids(self.file)[code,] for code in wanted])
+                yield row.fault("settles", known, f'"{" ".join(unknown)}"')
 
 
-def _settles() -> dict[str, list[str]]:
-    through = ServiceInterval.settles.through.objects.order_by("pk")
+def _settles() -> dict[str, tuple[str, ...]]:
+    """The codes of what each interval settles, sorted as the file's cells are."""
+    through = ServiceInterval.settles.through.objects
     settles: dict[str, list[str]] = defaultdict(list)
     for one, other in through.values_list("from_serviceinterval__code", "to_serviceinterval__code"):
         settles[one].append(other)
-    return settles
+    return {code: tuple(sorted(others)) for code, others in settles.items()}
 
 
 class IntervalSpares(Sheet):
@@ -138,17 +145,19 @@ class IntervalSpares(Sheet):
         yield from book.find("intervals.csv", row, "interval")
         yield from book.find("spares.csv", row, "spare")
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
         rows = IntervalSpare.objects.values_list("interval__code", "spare__code", "quantity")
         return {(interval, spare): {"quantity": quantity} for interval, spare, quantity in rows}
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        made = [
-            IntervalSpare(interval_id=r["interval_id"], spare_id=r["spare_id"], quantity=r["quantity"])
-            for r in rows
-        ]
-        return [row.pk for row in IntervalSpare.objects.bulk_create(made, batch_size=2000)]
+        for lot in in_lots(rows):
+            made = IntervalSpare.objects.bulk_create([_takes(row) for row in lot])
+            yield from [takes.pk for takes in made]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        number = book.ids(self.file)[self.key_of(row)]
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
         IntervalSpare.objects.filter(pk=number).update(quantity=row["quantity"])
+
+
+def _takes(row: Row) -> IntervalSpare:
+    ids = {"interval_id": row["interval_id"], "spare_id": row["spare_id"]}
+    return IntervalSpare(quantity=row["quantity"], **ids)

@@ -1,16 +1,18 @@
 """services.csv: what was done when, and the dial that day."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
 from fleet.boats.models import Component, Fitting
-from fleet.exchange.book import Book, Key, Sheet
+from fleet.exchange.book import Book
 from fleet.exchange.cells import Column, code, day, hours, word
 from fleet.exchange.faults import Fault, Row
-from fleet.ledger import correction
+from fleet.exchange.sheet import Key, Sheet, Tally, in_lots
+from fleet.ledger import correction, latest
 from fleet.meters.models import Reading
+from fleet.meters.rules import Dial
 from maintenance.servicing.facts import service_dials
 from maintenance.servicing.models import Service, ServiceInterval
 
@@ -40,7 +42,7 @@ class Services(Sheet):
     def ids(self) -> dict[Key, int]:
         rows = Service.objects.standing()
         columns = ("component__code", "interval__code", "done_on", "pk")
-        return {tuple(key): pk for *key, pk in rows.values_list(*columns)}
+        return {tuple(key): pk for *key, pk in rows.values_list(*columns).iterator()}
 
     def refers(self, row: Row, book: Book) -> Iterator[Fault]:
         yield from book.find("components.csv", row, "component")
@@ -69,11 +71,13 @@ class Services(Sheet):
         if row.get("hours") is None:
             return
         if place.removed_on is not None and place.removed_on < row["done_on"]:
-            yield row.fault("hours", "nothing: it was ashore between two places")
+            yield row.fault("hours", f"nothing: it was ashore, removed on {place.removed_on}")
         elif place.meter is None:
             yield row.fault("hours", "nothing: it is on no hour meter there")
-        else:
-            book.noted(row, "hours", row["done_on"])
+
+    def dials(self, row: Row) -> Iterator[tuple[int, Dial, str]]:
+        if row.get("hours") is not None:
+            yield row["meter_id"], Dial(row["done_on"], row["hours"], noted=True), "hours"
 
     def _look(self) -> dict[int, list[Place]]:
         if self._places is None:
@@ -86,40 +90,57 @@ class Services(Sheet):
             self._meant = {pk: (kind, component) for pk, kind, component in meant}
         return self._places
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
         rows = Service.objects.standing()
         dials = service_dials(rows)
         columns = ("component__code", "interval__code", "done_on", "reading_id")
-        return {tuple(key): {"hours": dials.get(reading)} for *key, reading in rows.values_list(*columns)}
+        said = rows.values_list(*columns).iterator()
+        return {tuple(key): {"hours": dials.get(reading)} for *key, reading in said}
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        noted = [row for row in rows if row.get("hours") is not None]
-        readings = Reading.objects.bulk_create([_reading(row, book) for row in noted], batch_size=2000)
-        of_row = {row.number: reading for row, reading in zip(noted, readings, strict=True)}
-        made = [
-            Service(
-                component_id=row["component_id"],
-                interval_id=row["interval_id"],
-                done_on=row["done_on"],
-                reading=of_row.get(row.number),
-                recorded_at=book.at,
-            )
-            for row in rows
-        ]
-        return [service.pk for service in Service.objects.bulk_create(made, batch_size=2000)]
+        for lot in in_lots(rows):
+            noted = [row for row in lot if row.get("hours") is not None]
+            readings = Reading.objects.bulk_create([_reading(row, book) for row in noted])
+            of_row = {row.number: reading for row, reading in zip(noted, readings, strict=True)}
+            made = Service.objects.bulk_create([_service(row, of_row.get(row.number), book) for row in lot])
+            yield from [service.pk for service in made]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        service = Service.objects.get(pk=book.ids(self.file)[self.key_of(row)])
-        reading: Reading | None = None
-        if service.reading is not None:
-            correction(service.reading, at=book.at, void=True)
-        if row.get("hours") is not None:
-            reading = _reading(row, book)
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        service = Service.objects.get(pk=number)
+        if service.reading is not None and not latest(service.reading).void:
+            correction(latest(service.reading), at=book.at, void=True)
+        reading = None if row["hours"] is None else _reading(row, book)
+        if reading is not None:
+            reading.full_clean()
             reading.save()
         correction(service, at=book.at, reading_id=reading and reading.pk)
+
+
+def _service(row: Row, reading: Reading | None, book: Book) -> Service:
+    return Service(
+        component_id=row["component_id"],
+        interval_id=row["interval_id"],
+        done_on=row["done_on"],
+        reading=reading,
+        recorded_at=book.at,
+    )
 
 
 def _reading(row: Row, book: Book) -> Reading:
     return Reading(
         meter_id=row["meter_id"], day=row["done_on"], dial=row["hours"], noted=True, recorded_at=book.at
     )
+
+
+def services_left_out(book: Book) -> Iterator[Fault]:
+    """Services in the book that a changed first place no longer allows, at the row that gives it."""
+    changed = book.tallies.get("components.csv", Tally()).changed
+    given = {row["component"]: row for row in book.rows["components.csv"]} if changed else {}
+    first: dict[str, date] = {}
+    for code, day_ in Fitting.objects.standing().values_list("component__code", "fitted_on").iterator():
+        if code in given:
+            first[code] = min(day_, first.get(code, day_))
+    done = Service.objects.standing().filter(done_on__lt=max(first.values(), default=date.min))
+    for code, interval, day_ in done.values_list("component__code", "interval__code", "done_on"):
+        if code in first and day_ < first[code]:
+            yield given[code].fault("fitted_on", f"a day up to {day_}, when {interval} was done")

@@ -1,15 +1,16 @@
 """spares.csv and stock.csv: what is held, where, and how much should be."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
-from fleet.bases.models import Base
-from fleet.boats.models import Boat, Place
-from fleet.exchange.book import Book, Key, Sheet
+from fleet.boats.models import Place
+from fleet.exchange.book import Book
 from fleet.exchange.cells import Column, code, count, number, quantity, text
 from fleet.exchange.faults import Fault, Row
-from fleet.exchange.register import given
+from fleet.exchange.sheet import Key, Sheet, given, in_lots
+from maintenance.exchange.places import Places
 from maintenance.spares.actions import count_stock, set_allowance
 from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Allowance, Spare, StockMove
@@ -36,24 +37,25 @@ class Spares(Sheet):
         if row.get("kind"):
             yield from book.find("kinds.csv", row, "kind")
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
         rows = Spare.objects.values("code", "kind__code", *self.fields)
         return {(row["code"],): row | {"kind": row["kind__code"]} for row in rows}
 
     def _values(self, row: Row) -> dict[str, Any]:
-        return given(row, self.fields) | {"kind_id": row["kind_id"]}
+        kind = {"kind_id": row["kind_id"]} if "kind" in row.columns else {}
+        return given(row, self.fields) | kind
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        made = [Spare(code=row["spare"], **self._values(row)) for row in rows]
-        return [spare.pk for spare in Spare.objects.bulk_create(made, batch_size=2000)]
+        for lot in in_lots(rows):
+            made = Spare.objects.bulk_create([Spare(code=r["spare"], **self._values(r)) for r in lot])
+            yield from [spare.pk for spare in made]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        Spare.objects.filter(code=row["spare"]).update(**self._values(row))
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        Spare.objects.filter(pk=number).update(**self._values(row))
 
 
 class Stock(Sheet):
-    """`store` is a base's code (its store), a boat's code (her kit), or, where there is one base
-    only, the name of a store of that base; `place` is the shelf or locker in it."""
+    """What each place holds and should; `place` is the shelf or locker in a store, or blank."""
 
     file, key = "stock.csv", ("spare", "store", "place")
     columns = {
@@ -64,77 +66,71 @@ class Stock(Sheet):
         "allowance": Column(quantity),
     }
 
+    @cached_property
+    def places(self) -> Places:
+        return Places()
+
     def key_of(self, row: Row) -> Key:
-        return (row["spare"], row["store"], row.get("place", ""))
+        return (row.get("spare"), row.get("store"), row.get("place", ""))
 
     def ids(self) -> dict[Key, int]:
-        """Spares that a place holds or should: there is no row of their own, so any number does."""
-        places = {pk: _named(place) for pk, place in _places().items()}
+        """Spares that a place holds or should; they have no row of their own, so the place's
+        number does."""
         moves = StockMove.objects.standing()
-        held = {*moves.values_list("spare__code", "to_place"), *moves.values_list("spare__code", "from_place")}
+        held = {
+            *moves.values_list("spare__code", "to_place"),
+            *moves.values_list("spare__code", "from_place"),
+        }
         held |= set(Allowance.objects.filter(place__isnull=False).values_list("spare__code", "place"))
-        return {(spare, *places[place]): place for spare, place in held if place is not None}
+        return {(spare, *self.places.named[place]): place for spare, place in held if place is not None}
+
+    def in_book(self, rows: Sequence[Row], ids: Mapping[Key, int]) -> dict[int, Key]:
+        """None held and none wanted leaves no trace but the place, so that is known once it is there."""
+        found = super().in_book(rows, ids)
+        for row in rows:
+            nothing = not row["quantity"] and row.get("allowance") is None
+            if nothing and self.key_of(row)[1:] in self.places.numbers:
+                found[row.number] = self.key_of(row)
+        return found
 
     def refers(self, row: Row, book: Book) -> Iterator[Fault]:
         yield from book.find("spares.csv", row, "spare")
-        if _owner(row["store"]) is None:
-            yield row.fault("store", "the code of a base (its store) or of a boat (her kit)")
+        yield from self.places.faults(row, book)
 
-    def known(self, keys: Sequence[Key], book: Book) -> dict[Key, dict[str, Any]]:
+    def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
         held, should = hands(), allowances(on=book.today)
-        spares = {key[0]: number for key, number in book.ids("spares.csv").items()}
+        spares, ids = book.ids("spares.csv"), book.ids(self.file)
         known = {}
         for key in keys:
-            where = (spares[key[0]], book.ids(self.file)[key])
+            where = (spares[key[0],], ids.get(key, 0))
             known[key] = {"quantity": held.get(where, Decimal(0)), "allowance": should.get(where)}
         return known
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
-        for row in rows:
-            place = _place(row["store"], row.get("place", ""))
-            self._keep(row, place, book)
-            yield place.pk
+        """Nothing was known of these places, so what was counted is all there is: one move each."""
+        self.places.make([self.key_of(row)[1:] for row in rows], book)
+        for lot in in_lots(rows):
+            at = [(row, self.places.numbers[self.key_of(row)[1:]]) for row in lot]
+            counted = [_counted(row, place, book) for row, place in at if row["quantity"]]
+            StockMove.objects.bulk_create(counted)
+            should = [_allowance(row, place, book) for row, place in at if row.get("allowance") is not None]
+            Allowance.objects.bulk_create(should)
+            yield from [place for _, place in at]
 
-    def change(self, row: Row, columns: Sequence[str], book: Book) -> None:
-        self._keep(row, _place(row["store"], row.get("place", "")), book)
-
-    def _keep(self, row: Row, place: Place, book: Book) -> None:
-        spare = Spare.objects.get(pk=row["spare_id"])
-        count_stock(spare, place, counted=row["quantity"], day=book.today, at=book.at)
-        if "allowance" in row.cells:
+    def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
+        spare, place = Spare.objects.get(pk=row["spare_id"]), Place.objects.get(pk=number)
+        if "quantity" in columns:
+            count_stock(spare, place, counted=row["quantity"], day=book.today, at=book.at)
+        if "allowance" in columns:
             set_allowance(spare, place, quantity=row["allowance"], from_on=book.today)
 
 
-def _owner(store: str) -> Base | Boat | None:
-    """Whose store a code means; the only base's where it is the code of nothing else."""
-    base, boat = Base.objects.filter(code=store).first(), Boat.objects.filter(code=store).first()
-    if base and boat:
-        return None
-    return base or boat or (Base.objects.get() if Base.objects.count() == 1 else None)
+def _counted(row: Row, place: int, book: Book) -> StockMove:
+    quantity = row["quantity"]
+    where = {"to_place_id": place} if quantity > 0 else {"from_place_id": place}
+    what = {"spare_id": row["spare_id"], "quantity": abs(quantity), "why": StockMove.Why.COUNTED}
+    return StockMove(day=book.today, recorded_at=book.at, **what, **where)
 
 
-def _place(store: str, inner: str) -> Place:
-    owner = _owner(store)
-    of = {"boat": owner} if isinstance(owner, Boat) else {"base": owner}
-    sort = Place.Sort.ABOARD if isinstance(owner, Boat) else Place.Sort.STORE
-    name = _store_name(owner, store)
-    top, _ = Place.objects.get_or_create(code=store, parent=None, **of, defaults={"name": name, "sort": sort})
-    if not inner:
-        return top
-    sort = Place.Sort.LOCKER if isinstance(owner, Boat) else Place.Sort.SHELF
-    place, _ = Place.objects.get_or_create(code=inner, parent=top, **of, defaults={"name": inner, "sort": sort})
-    return place
-
-
-def _store_name(owner: Base | Boat | None, store: str) -> str:
-    if isinstance(owner, Boat):
-        return f"{owner.name}'s kit"
-    return "Store" if owner is not None and owner.code == store else store
-
-
-def _places() -> dict[int, Place]:
-    return Place.objects.select_related("parent").in_bulk()
-
-
-def _named(place: Place) -> tuple[str, str]:
-    return (place.code, "") if place.parent is None else (place.parent.code, place.code)
+def _allowance(row: Row, place: int, book: Book) -> Allowance:
+    return Allowance(spare_id=row["spare_id"], place_id=place, quantity=row["allowance"], from_on=book.today)

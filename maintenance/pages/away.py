@@ -36,7 +36,6 @@ class LentForm(forms.Form):
 class BackForm(forms.Form):
     """It is back, and says until when."""
 
-    task = forms.ModelChoiceField(ServiceInterval.objects.none(), label="What was done", empty_label=None)
     day = day_field("Day of the service", "as its paper says")
     paper = forms.CharField(label="Number of its paper", max_length=120)
     printed = PrintedDateField(label="Date now printed on it", max_length=60, required=False)
@@ -80,7 +79,9 @@ def _form(name: str, component: Component, desk: Desk, data: Any) -> forms.Form:
     form = FORMS[name](data, initial={"day": desk.today}, prefix=name)
     if name == "back":
         tasks = Due.objects.filter(component=component).values("interval")
-        form.fields["task"].queryset = ServiceInterval.objects.filter(pk__in=tasks).order_by("code")
+        found = ServiceInterval.objects.filter(pk__in=tasks).order_by("code")
+        form.fields["task"] = forms.ModelChoiceField(found, label="What was done", empty_label=None)
+        form.order_fields(["task"])
     return form
 
 

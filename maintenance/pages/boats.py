@@ -8,6 +8,7 @@ from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.models import Job
 from maintenance.pages.week import visit
 from maintenance.planning.facts import boat_of
+from maintenance.turnaround.facts import returned_charters
 
 
 @at_base("see")
@@ -26,7 +27,7 @@ def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "desk": desk,
         "here": "boats",
         "boat": ship,
-        "visit": visit(boat_of(desk.base, ship, desk.today), desk.today),
+        "visit": visit(boat_of(desk.base, ship, desk.today), desk.today, returned_charters([ship.pk])),
         "jobs": jobs[:10],
         "may_work": desk.may("record work"),
     }

@@ -33,7 +33,6 @@ class ExtendForm(forms.Form):
 class OtherBoatForm(forms.Form):
     """Another boat, from a day on."""
 
-    boat = forms.ModelChoiceField(Boat.objects.none(), label="Boat")
     from_on = day_field("From")
     why = forms.CharField(label="Why", max_length=200)
 
@@ -87,7 +86,9 @@ def _forms(row: Charter, desk: Desk, boats: Any, data: Any, what: str) -> dict[s
     other = OtherBoatForm(
         data if what == "other" else None, initial={"from_on": max(row.starts_on, desk.today)}, prefix="other"
     )
-    other.fields["boat"].queryset = boats.exclude(pk=row.boat_id).order_by("name")
+    free = boats.exclude(pk=row.boat_id).order_by("name")
+    other.fields["boat"] = forms.ModelChoiceField(free, label="Boat")
+    other.order_fields(["boat"])
     return {"extend": extend, "other": other}
 
 

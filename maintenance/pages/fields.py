@@ -10,16 +10,16 @@ from fleet.boats.dates import DateNotClear, good_through
 MOST = Decimal(10) ** 9
 
 
-class NumberField(forms.CharField):
+class NumberField(forms.Field):
     """A number as people type it: a comma or a point, spaces between thousands."""
 
     def __init__(self, *, wanted: str, places: int = 2, least: Decimal | None = None, **more: Any) -> None:
         self.wanted, self.places, self.least = wanted, places, least
-        attrs = {"inputmode": "decimal", "autocomplete": "off"}
-        super().__init__(max_length=30, widget=forms.TextInput(attrs=attrs), **more)
+        attrs = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "30"}
+        super().__init__(widget=forms.TextInput(attrs=attrs), **more)
 
     def to_python(self, value: Any) -> Decimal | None:
-        text = "".join(super().to_python(value).split())
+        text = "".join(str(value or "").split())[:30]
         if not text:
             return None
         try:
@@ -68,3 +68,8 @@ def day_field(label: str, help_text: str = "", *, required: bool = True) -> form
             "required": f"{label}: wanted a day",
         },
     )
+
+
+def faults_of(form: forms.Form) -> str:
+    """Everything wrong with a form, in one line."""
+    return " ".join(str(error) for errors in form.errors.values() for error in errors)

@@ -24,12 +24,16 @@ class PartRow:
     spare: Any
     place: BoundField
     fields: tuple[BoundField, ...]
+    begins_more: bool = False
+    ends_more: bool = False
 
 
 class PartsForm(forms.Form):
     """A form with rows for spares: those a job takes filled in, and blank ones for others."""
 
     blank_rows = 3
+    shown_blank = 0  # blank rows that need no tap to be seen
+    more_parts = "Another part"
 
     def add_parts(self, boat: Boat, on: date, takes: Sequence[Take] = ()) -> None:
         places = places_of([boat.pk], on=on).get(boat.pk, [])
@@ -91,5 +95,15 @@ class PartsForm(forms.Form):
             own = (f"{name}-quantity", f"{name}-place") + (() if spare else (f"{name}-spare",))
             shown: Any = spare.name if spare else self[f"{name}-spare"]
             fields = tuple(self[field] for field in own)
-            rows.append(PartRow(self[f"{name}-quantity"], shown, self[f"{name}-place"], fields))
+            first_hidden = len(self._taken) + self.shown_blank
+            rows.append(
+                PartRow(
+                    quantity=self[f"{name}-quantity"],
+                    spare=shown,
+                    place=self[f"{name}-place"],
+                    fields=fields,
+                    begins_more=len(rows) == first_hidden,
+                    ends_more=len(rows) == len(self._taken) + self.blank_rows - 1,
+                )
+            )
         return rows

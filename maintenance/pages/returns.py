@@ -1,6 +1,7 @@
 """Taking a boat back: the return's form, what followed from it, and the ways back."""
 
 import uuid
+from datetime import timedelta
 from typing import Any
 
 from django import forms
@@ -29,14 +30,18 @@ from maintenance.turnaround.actions import (
     take_back_part,
     take_back_return,
 )
+from maintenance.turnaround.facts import returned_charters
 from maintenance.turnaround.models import Return
 from maintenance.turnaround.questions import BY_CODE, QUESTIONS
 
+LATELY = 14  # days after which a charter without a return is no longer asked for
 PARTS = {"reading": Reading, "defect": Defect, "move": StockMove}
 
 
 class ReturnForm(PartsForm):
     """The whole return; one thing a line in the fields for words."""
+
+    blank_rows, shown_blank, more_parts = 5, 1, "More parts"
 
     filed_by = forms.ChoiceField(label="Filed by", choices=Return.FiledBy.choices)
     day = day_field("Back on")
@@ -112,16 +117,17 @@ def _lines(text: str) -> list[str]:
 def returns(request: HttpRequest, desk: Desk) -> HttpResponse:
     """Boats that are out or came back lately, and what was filed for them."""
     boats = Boat.objects.of_base(desk.base.pk, desk.today)
-    out = Charter.objects.booked().filter(boat__in=boats.values("pk"), starts_on__lte=desk.today)
+    lately = desk.today - timedelta(days=LATELY)
+    out = Charter.objects.booked().filter(
+        boat__in=boats.values("pk"), starts_on__lt=desk.today, ends_on__gte=lately
+    )
+    seen = returned_charters(boats.values("pk"))
     filed = Return.objects.standing().filter(boat__in=boats.values("pk")).select_related("boat", "charter")
-    seen = {r.charter_id for r in filed}
-    waiting = [c for c in out.select_related("boat").order_by("-ends_on")[:60] if c.pk not in seen]
     context = {
         "desk": desk,
         "here": "returns",
-        "waiting": sorted(waiting, key=lambda c: c.ends_on)[-20:],
+        "waiting": out.exclude(pk__in=seen).select_related("boat").order_by("ends_on", "back_at", "boat__name"),
         "filed": filed.order_by("-day", "-pk")[:30],
-        "boats": boats,
         "may_file": desk.may("record a return"),
     }
     return render(request, "maintenance/returns.html", context)
@@ -148,17 +154,17 @@ def take_back_boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "charter": charter,
         "form": form,
         "asks": asks,
-        "client_id": (sent or {}).get("client_id") or uuid.uuid4().hex,
+        "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
     }
     return render(request, "maintenance/return.html", context, status=422 if sent is not None else 200)
 
 
 def _charter(boat: Boat, desk: Desk, code: str | None) -> Charter | None:
-    """The charter named, or else the last that went out on or before today."""
-    booked = Charter.objects.booked().filter(boat=boat, starts_on__lte=desk.today)
+    """The charter named, or else the last that went out before today, or today."""
+    booked = Charter.objects.booked().filter(boat=boat, starts_on__lte=desk.today).order_by("-starts_on")
     if code:
         return get_object_or_404(booked, code=code)
-    return booked.order_by("-starts_on").first()
+    return booked.filter(starts_on__lt=desk.today).first() or booked.first()
 
 
 def _file(

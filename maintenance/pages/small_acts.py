@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
@@ -15,7 +16,7 @@ from fleet.pages.desk import Desk, at_base
 from maintenance.defects.actions import end_defect
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.pages import wording
-from maintenance.pages.fields import hours_field, quantity_field
+from maintenance.pages.fields import faults_of, hours_field, quantity_field
 from maintenance.spares.actions import count_stock
 from maintenance.spares.models import Spare
 from maintenance.turnaround.doubts import earlier_reading, put_aside, settle
@@ -40,7 +41,7 @@ def settle_reading(request: HttpRequest, desk: Desk, reading: int) -> HttpRespon
     row = get_object_or_404(rows.select_related("meter__boat"), pk=reading)
     form = SettleForm(request.POST)
     if not form.is_valid():
-        messages.error(request, " ".join(e for errors in form.errors.values() for e in errors))
+        messages.error(request, faults_of(form))
         return redirect("week", base=desk.base.code)
     try:
         messages.success(request, _settle(row, request.POST.get("what", ""), form.cleaned_data, desk))
@@ -76,7 +77,6 @@ class CountForm(forms.Form):
     """What was counted of a spare at a place."""
 
     spare = forms.ModelChoiceField(Spare.objects.all())
-    place = forms.ModelChoiceField(Place.objects.all())
     counted = quantity_field("Counted", required=True)
 
 
@@ -85,15 +85,14 @@ class CountForm(forms.Form):
 def count(request: HttpRequest, desk: Desk) -> HttpResponse:
     """Makes the book say what lies there."""
     form = CountForm(request.POST)
-    form.fields["place"].queryset = Place.objects.filter(base=desk.base) | Place.objects.filter(
-        boat__in=_boats(desk)
-    )
+    places = Place.objects.filter(Q(base=desk.base) | Q(boat__in=_boats(desk)))
+    form.fields["place"] = forms.ModelChoiceField(places)
     if form.is_valid():
         spare, place, counted = (form.cleaned_data[k] for k in ("spare", "place", "counted"))
         count_stock(spare, place, counted=counted, day=desk.today, at=desk.now, by=desk.person)
         messages.success(request, f"{spare}, {place}: {wording.quantity(counted)} counted.")
     else:
-        messages.error(request, " ".join(e for errors in form.errors.values() for e in errors))
+        messages.error(request, faults_of(form))
     return redirect("week", base=desk.base.code)
 
 

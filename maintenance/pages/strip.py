@@ -21,6 +21,11 @@ class Tick:
     label: str
     first: bool
 
+    @property
+    def anchor(self) -> str:
+        """A label at the left edge begins at its tick; any other stands under it."""
+        return "start" if self.x < ROOM // 2 else "middle"
+
 
 @dataclass(frozen=True, slots=True)
 class Strip:

@@ -1,5 +1,6 @@
 """The engineer's page: what must be done before the boats leave."""
 
+from collections.abc import Collection
 from datetime import date, timedelta
 from typing import Any
 
@@ -12,6 +13,7 @@ from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
 from maintenance.planning.taking import Take
 from maintenance.spares.facts import negative_hands
+from maintenance.turnaround.facts import returned_charters
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
 
 STRIPS = (("eight", 56), ("four", 28))
@@ -23,14 +25,15 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     found = week_of(desk.base, desk.today)
     boats = [v.boat.pk for d in found.days for v in d.visits] + [v.boat.pk for v in found.ashore]
     waiting = doubts_to_settle(doubtful(found.boats), on=desk.today)
+    returned = returned_charters(found.boats)
     context = {
         "desk": desk,
         "here": "week",
         "lede": _lede(found, len(waiting)),
         "doubts": waiting,
         "counts": negative_hands(desk.base.pk, found.boats),
-        "days": [day_out(day, desk.today) for day in found.days],
-        "ashore": [visit(v, desk.today) for v in found.ashore],
+        "days": [day_out(day, desk.today, returned) for day in found.days],
+        "ashore": [visit(v, desk.today, returned) for v in found.ashore],
         "may_work": desk.may("record work"),
         "may_count": desk.may("count stock"),
         "may_settle": desk.may("record a reading"),
@@ -53,7 +56,7 @@ def _lede(found: Week, doubts: int) -> str:
     return text
 
 
-def day_out(day: DayOut, on: date) -> dict[str, Any]:
+def day_out(day: DayOut, on: date, returned: Collection[int]) -> dict[str, Any]:
     load = day.load
     return {
         "day": day.day,
@@ -61,7 +64,7 @@ def day_out(day: DayOut, on: date) -> dict[str, Any]:
         "word": f"{day.day:%a, %b}",
         "load": load,
         "says": _load_says(day),
-        "visits": [visit(v, on) for v in day.visits],
+        "visits": [visit(v, on, returned) for v in day.visits],
     }
 
 
@@ -79,7 +82,7 @@ def _load_says(day: DayOut) -> str:
     return wording.sentence(f"{text}{over}.")
 
 
-def visit(v: Visit, on: date) -> dict[str, Any]:
+def visit(v: Visit, on: date, returned: Collection[int]) -> dict[str, Any]:
     jobs = [row(job, v, on) for job in v.jobs]
     never = [row(job, v, on) for job in v.never]
     return {
@@ -94,14 +97,13 @@ def visit(v: Visit, on: date) -> dict[str, Any]:
         "never": never,
         "defects": v.defects,
         "strips": _strips(v, on),
+        "awaited": None if v.last is None or v.last.pk in returned else v.last,
     }
 
 
 def _when(v: Visit, on: date) -> str:
-    if v.out is not None and (v.gap is None or v.gap.back is None):
-        return f"out until {wording.day(v.out.ends_on, on)}"
     if v.gap is None:
-        return "no charter booked"
+        return f"out until {wording.day(v.last.ends_on, on)}" if v.out and v.last else "no charter booked"
     leaves = f"leaves {wording.clock(v.gap.leaves)}"
     if v.gap.back is None:
         return f"ashore, {leaves}"

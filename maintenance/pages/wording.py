@@ -86,8 +86,8 @@ def quantity(value: Decimal) -> str:
 def why(line: DueLine, on: date, leaves: date | None, ends: date | None) -> str:
     """Why a line is on the list: what governs it, how far it is, what it may run over to."""
     parts = [_GOVERNED.get(line.governs or "", _by_nothing)(line, on)]
-    if line.due_on is not None and leaves is not None and ends is not None and leaves <= line.due_on < ends:
-        parts.append("so at sea")
+    if line.due_on is not None and leaves is not None and ends is not None and leaves < line.due_on < ends:
+        parts.append("so at sea" if line.governs == "hours" else "inside the next charter")
     parts += [text for text in (_run_over(line, on),) if text]
     if line.due_on is None and line.missing:
         parts.append(_lacks(line.missing))

@@ -117,7 +117,7 @@ def work(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "tasks": tasks,
         "form": form,
         "asks": asks,
-        "client_id": (sent or {}).get("client_id") or uuid.uuid4().hex,
+        "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
     }
     return render(request, "maintenance/work.html", context, status=422 if sent is not None else 200)
 

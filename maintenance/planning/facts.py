@@ -52,7 +52,13 @@ class Visit:
     charters: tuple[Charter, ...]
     ticks: tuple[Due, ...]
     workday: int
-    out: Charter | None = None
+    on: date
+    last: Charter | None = None
+
+    @property
+    def out(self) -> bool:
+        """Whether she is on charter, as far as the days booked go."""
+        return self.last is not None and self.last.ends_on > self.on
 
     @property
     def minutes(self) -> int:
@@ -125,8 +131,7 @@ def _visit(
     ticks: Sequence[Due],
 ) -> Visit:
     following = next((c for c in charters if c.starts_on >= on), None)
-    before = [c for c in charters if following is None or c.ends_on <= following.starts_on]
-    last = max((c for c in before if c is not following), key=lambda c: c.ends_on, default=None)
+    last = max((c for c in charters if c.starts_on < on), key=lambda c: c.ends_on, default=None)
     return Visit(
         boat=boat,
         charter=following,
@@ -137,14 +142,15 @@ def _visit(
         charters=tuple(charters),
         ticks=tuple(ticks),
         workday=base.workday_minutes,
-        out=next((c for c in charters if c.starts_on < on < c.ends_on), None),
+        on=on,
+        last=last,
     )
 
 
 def _gap(last: Charter | None, following: Charter | None) -> Gap | None:
     if following is None:
         return None
-    back = last and datetime.combine(last.ends_on, last.back_at or BACK)
+    back = datetime.combine(last.ends_on, last.back_at or BACK) if last else None
     return Gap(back, datetime.combine(following.starts_on, following.leaves_at or LEAVES))
 
 
@@ -164,7 +170,7 @@ def _day(base: Base, day: date, visits: list[Visit], people: int) -> DayOut:
 
 
 def _leaves(visit: Visit) -> tuple[bool, datetime | None]:
-    leaves = visit.gap and visit.gap.leaves
+    leaves = visit.gap.leaves if visit.gap else None
     return leaves is None, leaves
 
 

@@ -62,7 +62,7 @@ def takes(dues: Sequence[Due], *, on: date) -> dict[int, tuple[Take, ...]]:
 
 def places_of(boats: Iterable[int], *, on: date) -> dict[int, list[Place]]:
     """The places a boat may be given spares from: her base's stores, then her own lockers."""
-    bases = dict(Boat.objects.with_base(on).filter(pk__in=boats).values_list("pk", "base_id"))
+    bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)
     rows = Place.objects.filter(Q(base__in=bases.values()) | Q(boat__in=bases)).select_related("parent")
     found: dict[int, list[Place]] = defaultdict(list)
     for place in rows.order_by("boat_id", "code"):

@@ -71,7 +71,7 @@ def line_facts(boats: Collection[int], on: date, usual: dict[int, Fraction | Non
                 done=intervals.counting(interval, done.get(component, ())),
                 expires_on=expiry.get(component),
                 spans=spans.get(here.boat, ()),
-                rate=rates.get(here.meter),
+                rate=None if here.meter is None else rates.get(here.meter),
             )
             yield LineFacts(here.boat, component, interval, facts)
 
@@ -178,7 +178,7 @@ def _intervals(components: Collection[int], kinds: Collection[int], on: date) ->
         found.counted_by[interval.pk] = frozenset({interval.pk, *(i.pk for i in interval.settled_by.all())})
         if interval.kind_id is not None:
             found.of_kind[interval.kind_id].append(interval.pk)
-        else:
+        elif interval.component_id is not None:
             found.of_component[interval.component_id].append(interval.pk)
     return found
 

@@ -12,6 +12,7 @@ from maintenance.servicing.actions import boats_resting_on, forecast_boats
 from maintenance.servicing.models import Due
 
 Key = tuple[int, int]
+Named = tuple[date | None, tuple[str, str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,17 +57,17 @@ def _resting(boats: Iterable[int]) -> list[int]:
     return sorted({other for boat in boats for other in boats_resting_on(boat)})
 
 
-def _days(boats: list[int]) -> dict[Key, tuple[date | None, tuple[str, str, str]]]:
+def _days(boats: list[int]) -> dict[Key, Named]:
     rows = Due.objects.filter(boat__in=boats).values_list(
         "component_id", "interval_id", "due_on", "boat__name", "component__code", "interval__task"
     )
-    return {(component, interval): (day, tuple(names)) for component, interval, day, *names in rows}
+    return {(c, i): (day, (boat, component, task)) for c, i, day, boat, component, task in rows}
 
 
-def _moved(before: dict[Key, Any], after: dict[Key, Any]) -> list[Moved]:
+def _moved(before: dict[Key, Named], after: dict[Key, Named]) -> list[Moved]:
     found = [
-        Moved(*names, before=before[key][0], after=day)
-        for key, (day, names) in after.items()
+        Moved(boat, component, task, before[key][0], day)
+        for key, (day, (boat, component, task)) in after.items()
         if key in before and before[key][0] != day
     ]
     return sorted(found, key=lambda m: (m.after or date.max, m.boat, m.component, m.task))

@@ -109,9 +109,9 @@ def judge(facts: Facts) -> Verdict:
         due_hours, now = point + facts.part.carried, facts.part.timeline.now
         limit_hours = due_hours + facts.rule.late_hours
     return Verdict(
-        due_on=first and first.due_on,
-        governs=first and first.name,
-        basis=first and first.basis,
+        due_on=first.due_on if first else None,
+        governs=first.name if first else None,
+        basis=first.basis if first else None,
         limit_on=min((limb.limit_on for limb in limbs if limb.limit_on), default=None),
         due_hours=due_hours,
         hours_now=now,

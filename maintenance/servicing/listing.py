@@ -63,9 +63,9 @@ def _order(line: Line) -> tuple[bool, date, str, str, str]:
 
 
 def _boats(on: date, base: str | None, boat: str | None) -> list[int]:
-    boats = Boat.objects.with_base(on)
+    boats = Boat.objects.all()
     if base is not None:
-        boats = boats.filter(base_id__in=Base.objects.filter(code=base).values("pk"))
+        boats = boats.of_base(Base.objects.get(code=base).pk, on)
     if boat is not None:
         boats = boats.filter(code=boat)
     return list(boats.values_list("pk", flat=True))

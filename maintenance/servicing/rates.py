@@ -28,7 +28,7 @@ def in_batches(boats: Iterable[int], size: int = AT_A_TIME) -> Iterator[list[int
 def uses(on: date) -> dict[int, Use]:
     """Each base's use on a day, over its boats' meters that have charter days; over all boats
     where the base has none; nothing where nobody has."""
-    bases = dict(Boat.objects.with_base(on).values_list("pk", "base_id"))
+    bases = Boat.objects.all().base_by_boat(on)
     sums: dict[int, Use] = defaultdict(Use)
     for batch in in_batches(bases):
         for boat, use in use_by_boat(batch, spans_by_boat(batch), on).items():

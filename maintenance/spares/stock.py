@@ -1,20 +1,20 @@
 """What is on hand, what is below its allowance, what the book cannot be right about. Pure."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-Where = tuple[Hashable, Hashable]  # spare, place
+Where = tuple[int, int]  # spare, place
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
     """So much of a spare from a place (None: from outside) to another (None: gone)."""
 
-    spare: Hashable
-    from_place: Hashable | None
-    to_place: Hashable | None
+    spare: int
+    from_place: int | None
+    to_place: int | None
     quantity: Decimal
 
 

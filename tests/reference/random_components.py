@@ -42,7 +42,8 @@ def make_parts(rnd: Random, meters: dict[str, list[str]], dials: dict, days: dic
         for kind in rnd.choices(METERED, k=rnd.randint(3, 6)) + rnd.sample(UNMETERED, 2):
             part = Part(f"{len(parts):03d}-{kind}", kind, _expiry(rnd, days))
             meter = _meter_for(rnd, kind, meters[boat])
-            _stay_about(rnd, part, Stay(boat, meter, _fitted_on(rnd, days)), meters, dials, days)
+            first = Stay(boat, meter, _fitted_on(rnd, dials.get((boat, meter)), days))
+            _stay_about(rnd, part, first, meters, dials, days)
             parts.append(part)
     return parts
 
@@ -52,7 +53,9 @@ def _meter_for(rnd: Random, kind: str, meters: list[str]) -> str:
     return rnd.choice(meters) if meters and rnd.random() < chance else ""
 
 
-def _fitted_on(rnd: Random, days: dict) -> date:
+def _fitted_on(rnd: Random, dial: Dial | None, days: dict) -> date:
+    if dial and dial.busy and rnd.random() < 0.3:
+        return rnd.choice(dial.busy)
     if rnd.random() < 0.15:
         return min(rnd.choice(days["notable"]), days["end"])
     if rnd.random() < 0.2:
@@ -78,7 +81,7 @@ def _stay_about(rnd, part: Part, stay: Stay, meters: dict, dials: dict, days: di
         _note_fitting(rnd, stay, dials, part)
         part.stays.append(stay)
         taken_off = moves or rnd.random() < 0.08
-        removed_on = stay.fitted_on + DAY * rnd.choice([1, 7, rnd.randint(1, 400)])
+        removed_on = _removed_on(rnd, stay, dials.get((stay.boat, stay.meter)))
         if not taken_off or removed_on > days["end"]:
             return
         stay.removed_on = removed_on
@@ -89,6 +92,13 @@ def _stay_about(rnd, part: Part, stay: Stay, meters: dict, dials: dict, days: di
         boat = rnd.choice(list(meters))
         stay = Stay(boat, _meter_for(rnd, part.kind, meters[boat]), comes_back)
         moves -= 1
+
+
+def _removed_on(rnd: Random, stay: Stay, dial: Dial | None) -> date:
+    busy = [day for day in dial.busy if day > stay.fitted_on] if dial else []
+    if busy and rnd.random() < 0.4:
+        return rnd.choice(busy)
+    return stay.fitted_on + DAY * rnd.choice([1, 7, rnd.randint(1, 400)])
 
 
 def _note_fitting(rnd: Random, stay: Stay, dials: dict, part: Part) -> None:
@@ -115,21 +125,22 @@ def make_services(rnd: Random, parts: list, intervals: list, dials: dict, days: 
     rows = []
     for part in parts:
         chance = rnd.choice([0, 0.2, 0.5])
-        shared = _service_days(rnd, part, days, rnd.randint(1, 6))
+        shared = _service_days(rnd, part, dials, days, rnd.randint(1, 6))
         for interval in intervals:
             if part.kind == interval["kind"] or part.code == interval["component"]:
-                own = _service_days(rnd, part, days, rnd.choice([0, 0, 0, 1, 3]))
+                own = _service_days(rnd, part, dials, days, rnd.choice([0, 0, 0, 1, 3]))
                 done = {day for day in shared if rnd.random() < chance} | set(own)
                 rows += [_service(rnd, part, interval, day, dials) for day in sorted(done)]
     return rows
 
 
-def _service_days(rnd: Random, part: Part, days: dict, number: int) -> list[date]:
+def _service_days(rnd: Random, part: Part, dials: dict, days: dict, number: int) -> list[date]:
     first, last = part.stays[0].fitted_on, part.stays[-1].removed_on
     last = last - DAY if last else days["end"]
     moved = [day for stay in part.stays for day in (stay.fitted_on, stay.removed_on) if day]
     anywhere = [first + timedelta(days=rnd.randint(0, (last - first).days)) for _ in range(12)]
-    picked = rnd.sample(anywhere + moved + days["notable"], number)
+    busy = [day for s in part.stays if (s.boat, s.meter) in dials for day in dials[s.boat, s.meter].busy]
+    picked = rnd.sample(anywhere + moved + busy + days["notable"], number)
     return [day for day in picked if first <= day <= last]
 
 

@@ -1,6 +1,6 @@
 """What each hour meter of a made-up fleet truly shows, so that nothing noted can contradict it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 
@@ -26,6 +26,7 @@ class Dial:
     style: str  # usual, late, early, single, ahead (only after the day asked about), none
     note_chance: float
     grain: int
+    busy: list[date] = field(default_factory=list)
 
     def pick(self, rnd: Random, day: date, at_least: int = 0) -> int:
         """Something the present meter showed that day, no less than `at_least`."""
@@ -93,6 +94,13 @@ def readings_of(rnd: Random, dial: Dial, on: date, ends: list[date]) -> list[dic
         elif day in wanted:
             rows += [_row(dial, day, hours) for hours in _once_or_twice(rnd, dial, day)]
     return rows
+
+
+def busy_days(rnd: Random, rows: list[dict]) -> list[date]:
+    """Days on which the dial is read twice or changed, and a few on which it is read once."""
+    taken = [row["taken_on"] for row in rows]
+    twice = sorted({day for day in taken if taken.count(day) > 1})
+    return [date.fromisoformat(day) for day in twice + rnd.sample(taken, min(len(taken), 3))]
 
 
 def _reading_days(rnd: Random, dial: Dial, on: date, ends: list[date]) -> set[date]:

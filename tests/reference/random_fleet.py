@@ -6,8 +6,9 @@ from pathlib import Path
 from random import Random
 
 from .random_components import Part, Stay, make_parts, make_services
-from .random_dials import DAY, make_dial, readings_of, written
-from .random_intervals import METERED, UNMETERED, exact_interval, make_intervals
+from .random_dials import DAY, busy_days, make_dial, readings_of, written
+from .random_exact import make_exact
+from .random_intervals import METERED, UNMETERED, make_intervals
 
 LAST_FACT = date(2026, 10, 20)
 COLUMNS = {
@@ -44,8 +45,10 @@ def write_random_fleet(folder: Path, seed: int) -> date:
     rows["components"] = [_component_row(rnd, part) for part in parts]
     rows["fittings"] = [_fitting_row(part, stay) for part in parts for stay in part.stays[1:]]
     rows["intervals"] = make_intervals(rnd, rows["components"])
-    rows["intervals"] += _exact_intervals(rnd, parts, rows["readings"])
     rows["services"] = make_services(rnd, parts, rows["intervals"], dials, days)
+    intervals, services = make_exact(rnd, parts, rows["readings"], days["on"])
+    rows["intervals"] += intervals
+    rows["services"] += services
     _write(rnd, Path(folder), rows, days["on"])
     return days["on"]
 
@@ -154,20 +157,9 @@ def _readings(rnd: Random, dials: dict, charters: list[dict], days: dict) -> lis
     rows = []
     for (boat, _), dial in dials.items():
         ends = [date.fromisoformat(c["ends_on"]) for c in charters if c["boat"] == boat]
-        rows += readings_of(rnd, dial, days["on"], ends)
-    return rows
-
-
-def _exact_intervals(rnd: Random, parts: list[Part], readings: list[dict]) -> list[dict]:
-    """For parts that came at a noted hour: an interval that a later reading just meets or misses."""
-    rows = []
-    for part in parts:
-        stay = part.stays[0]
-        shown = [r for r in readings if (r["boat"], r["meter"]) == (stay.boat, stay.meter)]
-        shown = [round(float(r["hours"]) * 10) for r in sorted(shown, key=lambda r: r["taken_on"])]
-        ran = [hours - stay.noted for hours in shown[-8:] if stay.noted is not None and hours > stay.noted]
-        if ran and rnd.random() < 0.5:
-            rows.append(exact_interval(rnd, part.code, rnd.choice(ran)))
+        read = readings_of(rnd, dial, days["on"], ends)
+        dial.busy = busy_days(rnd, read)
+        rows += read
     return rows
 
 

@@ -2,8 +2,6 @@
 
 from random import Random
 
-from .random_dials import written
-
 METERED = ["impeller", "drive-belt", "engine-oil", "fuel-filter", "anode"]
 UNMETERED = ["gearbox-oil", "gas-bottle", "gas-hose", "life-raft", "flares"]
 SEASONS = [
@@ -29,22 +27,6 @@ def make_intervals(rnd: Random, components: list[dict]) -> list[dict]:
         rows.append(_interval(rnd, f"own-{code}", component=code, own_kind=component["kind"]))
         _settle(rnd, rows, component["kind"])
     return rows
-
-
-def exact_interval(rnd: Random, component: str, ran: int) -> dict:
-    """One met to the tenth, or missed by one, by a part that ran `ran` tenths of an hour."""
-    late = rnd.choice([0, 0, 50])
-    every = ran - late + rnd.choice([-1, 0, 0, 1])
-    return {
-        "interval": f"exact-{component}",
-        "component": component,
-        "kind": "",
-        "task": "Do it to the tenth",
-        "every_hours": written(every if every > 0 else ran),
-        "counts_from": rnd.choice(["due", "done"]),
-        "late_hours": written(late) if every > 0 else "",
-        "settles": "",
-    }
 
 
 def _settle(rnd: Random, rows: list[dict], kind: str) -> None:

@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 FIRST_WEEK = -105  # two years and a week, so that the first reading is two years old on any day
-UNTOLD = frozenset({"rig", "deck"})
+RIG_AND_DECK = frozenset(
+    {"standing-rigging", "furler", "mainsail", "steering", "windlass", "winches", "anchor-chain"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ CAST = (
     Role(
         "cowrie", "A2", {"engine": "3655.1"},
         idle=weeks(-2, -1, 0, 1), booked=weeks(-3, 2),
-        since_round={"engine": 11}, unread=True,
+        since_round={"engine": 9}, unread=True,
     ),
     # Leaves tomorrow, on whatever day that is.
     Role(
@@ -86,7 +88,7 @@ CAST = (
     # Came to the base eight months ago, with nothing written of her rig and deck.
     Role(
         "marline", "B5", {"engine": "1804.5"}, first_week=-35,
-        idle=weeks(0), booked=weeks(-2, -1, 1), never=UNTOLD,
+        idle=weeks(0), booked=weeks(-2, -1, 1), never=RIG_AND_DECK,
     ),
     Role(
         "levanter", "C1", {"port": "3344.8", "starboard": "3190.2"},

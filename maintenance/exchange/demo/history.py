@@ -54,6 +54,13 @@ def _services(log: Log, part: Part, interval: Row) -> Iterator[Done]:
         yield Done(log.saturday_at_home(_draw(part, interval).randint(60, int(months * WEEKS_A_MONTH * 0.6))))
 
 
+def before_new_engine(log: Log, part: Part, interval: Row) -> list[Done]:
+    """What was done on a part of the engine that is gone, the latest first."""
+    meter = log.dials[part.meter]
+    gone = [shown for shown in meter if shown.day < log.new_engine_on]
+    return list(_by_hours(log, part, interval, gone))
+
+
 def _draw(part: Part, interval: Row):
     return chance("done", part.code, interval["interval"])
 

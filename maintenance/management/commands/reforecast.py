@@ -29,7 +29,9 @@ class Command(BaseCommand):
             differing += 1
             self.stdout.write(_said(kept, fresh))
         if differing:
-            raise CommandError(f"{differing} lines differ from a fresh derivation; reforecast puts them right")
+            raise CommandError(
+                f"{differing} lines differ from a fresh derivation; reforecast puts them right"
+            )
         self.stdout.write("No line differs.")
 
 
