@@ -81,7 +81,6 @@ TIME_ZONE = "UTC"
 USE_TZ = True
 
 STATIC_URL = "static/"
-STATIC_ROOT = HOME / "staticfiles"
 # Serves the style sheet straight from the source: no collecting step to forget.
 WHITENOISE_USE_FINDERS = True
 

@@ -100,7 +100,8 @@ def time_of_day(cell: str, _: bool) -> time:
     match = TIME.fullmatch(cell)
     try:
         if match is not None:
-            return time(*(int(part or 0) for part in match.groups()))
+            hour, minute, second = (int(part or 0) for part in match.groups())
+            return time(hour, minute, second)
     except ValueError:
         pass
     raise NotWanted("a time such as 09:00")

@@ -5,8 +5,7 @@ from datetime import datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from fleet.bases.models import Base
-from fleet.boats.models import Boat
+from fleet.boats.facts import base_of
 from fleet.charters.facts import bookings
 from fleet.charters.models import Charter, CharterBoat
 from fleet.charters.rules import Booking, clashes
@@ -108,8 +107,7 @@ def _change_boat(charter: Charter, boat: int, book: Book) -> None:
 
 
 def _had(charter: Charter, why: str, book: Book) -> None:
-    base = Boat.objects.with_base(charter.starts_on).values("base_id").filter(pk=charter.boat_id)
-    zone = ZoneInfo(Base.objects.get(pk__in=base).timezone)
+    zone = ZoneInfo(base_of(charter.boat, charter.starts_on).timezone)
     row = CharterBoat(
         charter=charter,
         boat_id=charter.boat_id,

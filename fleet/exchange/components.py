@@ -107,14 +107,14 @@ class Components(Sheet):
     def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
         rows = Component.objects.values_list("code", "kind__code", "serial")
         known: dict[Key, dict[str, Any]] = {
-            (code,): {"kind": kind, "serial": serial, "expires_on": None} for code, kind, serial in rows
+            (part,): {"kind": kind, "serial": serial, "expires_on": None} for part, kind, serial in rows
         }
-        for _, code, says in places():
-            if "fitted_on" not in known[code,]:  # the first place only
-                known[code,] |= says
+        for _, part, says in places():
+            if "fitted_on" not in known[part,]:  # the first place only
+                known[part,] |= says
         printed = _printed_dates().order_by("pk").filter(good_through__isnull=False)
-        for code, as_written, good in printed.values_list("component__code", "as_written", "good_through"):
-            known[code,]["expires_on"] = (as_written, good)
+        for part, as_written, good in printed.values_list("component__code", "as_written", "good_through"):
+            known[part,]["expires_on"] = (as_written, good)
         return known
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
@@ -147,11 +147,11 @@ class Fittings(Sheet):
     def ids(self) -> dict[Key, int]:
         """Places after the first; where each first began is noted on the way."""
         ids: dict[Key, int] = {}
-        for number, code, says in places():
-            if code in self._first:
-                ids[code, says["fitted_on"]] = number
+        for number, part, says in places():
+            if part in self._first:
+                ids[part, says["fitted_on"]] = number
             else:
-                self._first[code] = says["fitted_on"]
+                self._first[part] = says["fitted_on"]
         return ids
 
     def refers(self, row: Row, book: Book) -> Iterator[Fault]:

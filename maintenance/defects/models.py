@@ -34,7 +34,7 @@ class Defect(Ledger):
     words = models.TextField(max_length=20_000)
     language = models.CharField(max_length=12, blank=True)
     found_at = models.DateTimeField()
-    risk_now = models.BooleanField(null=True)
+    risk_now = models.BooleanField(null=True, blank=True)
     reporter = models.CharField(max_length=120, blank=True)
     asked = models.CharField(max_length=14, choices=Asked.choices, default=Asked.OWN_WORDS)
     same_as = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="doubles")

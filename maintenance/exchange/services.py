@@ -137,10 +137,10 @@ def services_left_out(book: Book) -> Iterator[Fault]:
     changed = book.tallies.get("components.csv", Tally()).changed
     given = {row["component"]: row for row in book.rows["components.csv"]} if changed else {}
     first: dict[str, date] = {}
-    for code, day_ in Fitting.objects.standing().values_list("component__code", "fitted_on").iterator():
-        if code in given:
-            first[code] = min(day_, first.get(code, day_))
+    for part, on in Fitting.objects.standing().values_list("component__code", "fitted_on").iterator():
+        if part in given:
+            first[part] = min(on, first.get(part, on))
     done = Service.objects.standing().filter(done_on__lt=max(first.values(), default=date.min))
-    for code, interval, day_ in done.values_list("component__code", "interval__code", "done_on"):
-        if code in first and day_ < first[code]:
-            yield given[code].fault("fitted_on", f"a day up to {day_}, when {interval} was done")
+    for part, interval, on in done.values_list("component__code", "interval__code", "done_on"):
+        if part in first and on < first[part]:
+            yield given[part].fault("fitted_on", f"a day up to {on}, when {interval} was done")

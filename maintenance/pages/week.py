@@ -7,14 +7,15 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
 from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
 from maintenance.planning.taking import Take
 from maintenance.spares.facts import negative_hands
-from maintenance.turnaround.facts import returned_charters
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
+from maintenance.turnaround.facts import returned_charters
 
 STRIPS = (("eight", 56), ("four", 28))
 
@@ -62,6 +63,7 @@ def day_out(day: DayOut, on: date, returned: Collection[int]) -> dict[str, Any]:
         "day": day.day,
         "number": day.day.day,
         "word": f"{day.day:%a, %b}",
+        "short": f"{day.day:%a} {day.day.day}",
         "load": load,
         "says": _load_says(day),
         "visits": [visit(v, on, returned) for v in day.visits],
@@ -97,8 +99,14 @@ def visit(v: Visit, on: date, returned: Collection[int]) -> dict[str, Any]:
         "never": never,
         "defects": v.defects,
         "strips": _strips(v, on),
-        "awaited": None if v.last is None or v.last.pk in returned else v.last,
+        "awaited": _awaited(v, returned),
     }
+
+
+def _awaited(v: Visit, returned: Collection[int]) -> Charter | None:
+    """The charter that should be back by now and has no return yet."""
+    last = v.last
+    return last if last and last.ends_on <= v.on and last.pk not in returned else None
 
 
 def _when(v: Visit, on: date) -> str:
@@ -162,7 +170,7 @@ def state(due: Any, on: date) -> str:
 
 def take(t: Take) -> str:
     """Two impeller kits from the store; or that none is on the book."""
-    unit = f" {t.spare.unit}" if t.spare.unit else ""
+    unit = f" {t.spare.unit}" if t.spare.unit not in ("", "each") else ""
     text = f"{wording.quantity(t.quantity)}{unit} {t.spare.name}"
     number = f" {t.spare.part_number}" if t.spare.part_number else ""
     if t.place is None:

@@ -118,10 +118,8 @@ def _keep(
 def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) -> None:
     if report.day > today:
         raise ReturnRefused("day", f"wanted a day up to today, {today}")
-    if charter is not None and charter.boat_id != boat.pk and not charter.boats.filter(boat=boat).exists():
-        raise ReturnRefused("charter", f"{charter.code} did not have {boat.name}")
-    if charter is not None and report.day < charter.starts_on:
-        raise ReturnRefused("day", f"wanted a day from {charter.starts_on}, when {charter.code} went out")
+    if charter is not None:
+        _refuse_charter(boat, charter, report.day)
     for read in report.dials:
         if read.meter.boat_id != boat.pk:
             raise ReturnRefused("readings", f"{read.meter.name} is not a meter of {boat.name}")
@@ -131,6 +129,13 @@ def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) ->
     for used in report.used:
         if used.quantity <= 0:
             raise ReturnRefused("spares", f"wanted how many of {used.spare.name}, above 0")
+
+
+def _refuse_charter(boat: Boat, charter: Charter, day: date) -> None:
+    if charter.boat_id != boat.pk and not charter.boats.filter(boat=boat).exists():
+        raise ReturnRefused("charter", f"{charter.code} did not have {boat.name}")
+    if day < charter.starts_on:
+        raise ReturnRefused("day", f"wanted a day from {charter.starts_on}, when {charter.code} went out")
 
 
 def _keep_dials(filed: Return, report: Report, at: datetime, by: Person | None) -> list[Reading]:

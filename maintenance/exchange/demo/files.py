@@ -16,9 +16,28 @@ from maintenance.exchange.demo.stores import stock_rows
 STANDING = Path(__file__).resolve().parents[3] / "fixtures" / "demo"
 FIRST_NUMBER = 4101
 SKIPPERS = (
-    "A. Kestrup", "M. Vandevoort", "L. Odaire", "J. Brankovsky", "S. Imhasly", "P. Quintrel", "R. Ostergren",
-    "T. Malabre", "C. Fennimore", "H. Dobsky", "E. Lúcio", "N. Żuraw", "F. Ährens", "D. Tolvanes", "B. Ruelle",
-    "G. Sandmo", "K. Pettigor", "I. Calvanho", "O. Brightley", "U. Maarsk", "W. Tremelow", "V. Soubrié",
+    "A. Kestrup",
+    "M. Vandevoort",
+    "L. Odaire",
+    "J. Brankovsky",
+    "S. Imhasly",
+    "P. Quintrel",
+    "R. Ostergren",
+    "T. Malabre",
+    "C. Fennimore",
+    "H. Dobsky",
+    "E. Lúcio",
+    "N. Żuraw",
+    "F. Ährens",
+    "D. Tolvanes",
+    "B. Ruelle",
+    "G. Sandmo",
+    "K. Pettigor",
+    "I. Calvanho",
+    "O. Brightley",
+    "U. Maarsk",
+    "W. Tremelow",
+    "V. Soubrié",
 )
 Record = Mapping[str, object]
 
@@ -92,8 +111,13 @@ def _charter_rows(logs: Iterable[Log]) -> Iterator[Record]:
 def _charter(hire: Hire) -> Record:
     draw = chance("crew", hire.boat, hire.starts_on)
     return {
-        "boat": hire.boat, "starts_on": hire.starts_on, "leaves_at": hire.leaves_at,
-        "ends_on": hire.ends_on, "back_at": hire.back_at, "berth": BY_BOAT[hire.boat].berth,
-        "skipper": draw.choice(SKIPPERS), "persons": draw.randint(2, 6),
+        "boat": hire.boat,
+        "starts_on": hire.starts_on,
+        "leaves_at": hire.leaves_at,
+        "ends_on": hire.ends_on,
+        "back_at": hire.back_at,
+        "berth": BY_BOAT[hire.boat].berth,
+        "skipper": draw.choice(SKIPPERS),
+        "persons": draw.randint(2, 6),
         "cancelled": "yes" if hire.cancelled else "",
     }

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from random import Random
 
 from maintenance.exchange.demo.chance import chance
 from maintenance.exchange.demo.fitout import Part
@@ -41,7 +42,9 @@ def _services(log: Log, part: Part, interval: Row) -> Iterator[Done]:
     if part.meter and log.new_engine_on:
         yield Done(log.new_engine_on, next(s.dial for s in dials if s.old is not None))
     elif interval["every_charters"]:
-        yield from (Done(h.starts_on) for h in reversed(log.hires) if h.starts_on < log.today and not h.cancelled)
+        yield from (
+            Done(h.starts_on) for h in reversed(log.hires) if h.starts_on < log.today and not h.cancelled
+        )
     elif interval["season_opens"]:
         yield from _winters(log, part, interval)
     elif interval["every_hours"] and dials:
@@ -57,11 +60,11 @@ def _services(log: Log, part: Part, interval: Row) -> Iterator[Done]:
 def before_new_engine(log: Log, part: Part, interval: Row) -> list[Done]:
     """What was done on a part of the engine that is gone, the latest first."""
     meter = log.dials[part.meter]
-    gone = [shown for shown in meter if shown.day < log.new_engine_on]
+    gone = [shown for shown in meter if log.new_engine_on and shown.day < log.new_engine_on]
     return list(_by_hours(log, part, interval, gone))
 
 
-def _draw(part: Part, interval: Row):
+def _draw(part: Part, interval: Row) -> Random:
     return chance("done", part.code, interval["interval"])
 
 
@@ -89,7 +92,10 @@ def _charters_since(log: Log, part: Part, interval: Row) -> int:
 def _earlier(dials: Sequence[Shown], at: int) -> int:
     """The return of the service before, no further back than hours and the year allow."""
     before = at + 1
-    while before < min(at + ROUND, len(dials) - 1) and (dials[at].day - dials[before + 1].day).days < MOST_DAYS_BETWEEN:
+    while (
+        before < min(at + ROUND, len(dials) - 1)
+        and (dials[at].day - dials[before + 1].day).days < MOST_DAYS_BETWEEN
+    ):
         before += 1
     return before
 
@@ -114,8 +120,7 @@ def _is_told(log: Log, part: Part) -> bool:
 
 def _weeks_since(log: Log, part: Part, interval: Row, period: int) -> int:
     """Few enough that it is not due before the next charter is back."""
-    ahead = -(-(log.next_back - log.saturday).days // 7) + 3
-    most = min(period - ahead, log.weeks_known - 1)
+    most = min(period - _weeks_ahead(log), log.weeks_known - 1)
     return _draw(part, interval).randint(1, max(most, 1))
 
 
@@ -141,4 +146,5 @@ def yearly(log: Log, part: Part, interval: Row) -> list[date]:
 
 
 def _weeks_ahead(log: Log) -> int:
+    """Weeks from the coming Saturday to the end of the next charter, and some to spare."""
     return -(-(log.next_back - log.saturday).days // 7) + 3

@@ -56,7 +56,10 @@ def _back_today(now: Moment) -> None:
         filed_by=Return.FiledBy.BASE,
         day=now.day,
         dials=[DialRead(Meter.objects.get(boat=boat, name="engine"), dial_shown(boat.code, now.day))],
-        defects=["Drive belt squealed and was changed on the way", "Forward hatch drips on the berth when it rains"],
+        defects=[
+            "Drive belt squealed and was changed on the way",
+            "Forward hatch drips on the berth when it rains",
+        ],
         lost=["One winch handle overboard"],
         used=[SpareUsed(belt, Place.objects.get(boat=boat, parent=None), Decimal(1))],
         answers=_answers(lifejacket_fired=True),
@@ -82,7 +85,13 @@ def _mistyped(now: Moment) -> None:
 
 
 def _answers(**told: bool | None) -> dict[str, bool | None]:
-    plain = ("touched_bottom", "lifejacket_fired", "flare_or_extinguisher_used", "gas_or_fumes_smelled", "water_in_bilge")
+    plain = (
+        "touched_bottom",
+        "lifejacket_fired",
+        "flare_or_extinguisher_used",
+        "gas_or_fumes_smelled",
+        "water_in_bilge",
+    )
     return dict.fromkeys(plain, False) | told
 
 
@@ -95,8 +104,10 @@ def _raft_away(now: Moment) -> None:
     station, day = "Raft station Amparo", now.last_turnaround
     wanted_back_on = day + timedelta(weeks=2)
     send_away(raft, whom=station, day=day, at=now.at, by=engineer, wanted_back_on=wanted_back_on)
-    lent = {"serial": "007314", "good_through": day + timedelta(weeks=30)}
-    lend_aboard(raft, whom=station, day=day, at=now.at, by=engineer, **lent)
+    good_through = day + timedelta(weeks=30)
+    lend_aboard(
+        raft, whom=station, serial="007314", good_through=good_through, day=day, at=now.at, by=engineer
+    )
 
 
 def _told_by_telephone(now: Moment) -> None:
@@ -104,8 +115,13 @@ def _told_by_telephone(now: Moment) -> None:
     boat = Boat.objects.get(code="bowline")
     charter = Charter.objects.booked().get(boat=boat, starts_on=now.last_turnaround)
     report_defect(
-        boat, words="Windlass stops after a few metres of chain; the breaker by the batteries has to be reset",
-        at=now.at, by=now.people[OFFICE], charter=charter, reporter=charter.skipper, risk_now=False,
+        boat,
+        words="Windlass stops after a few metres of chain; the breaker by the batteries has to be reset",
+        at=now.at,
+        by=now.people[OFFICE],
+        charter=charter,
+        reporter=charter.skipper,
+        risk_now=False,
     )
 
 
@@ -113,4 +129,6 @@ def _put_right(now: Moment) -> None:
     boat, engineer = Boat.objects.get(code="limpet"), now.people[ENGINEER]
     told = now.at - timedelta(days=2)
     defect = report_defect(boat, words="Stern light out", at=told, by=engineer, reporter=engineer.name)
-    end_defect(defect, step=DefectStep.Step.PUT_RIGHT, who=engineer.name, why="Bulb changed", at=now.at, by=engineer)
+    end_defect(
+        defect, step=DefectStep.Step.PUT_RIGHT, who=engineer.name, why="Bulb changed", at=now.at, by=engineer
+    )

@@ -12,8 +12,12 @@ from maintenance.servicing.calendar import add_months
 
 # Months that the printed date of a new one lies ahead: common practice, no source.
 LIFE = {
-    "gas-hose-replace": 60, "hydrostatic-release-replace": 24, "epirb-battery-replace": 72,
-    "flares-replace": 36, "co-alarm-replace": 84, "first-aid-renew": 24,
+    "gas-hose-replace": 60,
+    "hydrostatic-release-replace": 24,
+    "epirb-battery-replace": 72,
+    "flares-replace": 36,
+    "co-alarm-replace": 84,
+    "first-aid-renew": 24,
 }
 LEAST_GOOD, MOST_GOOD = 5, 20  # months a date still runs where the cast says nothing
 NUMBERED = ("life-raft", "epirb", "extinguisher", "outboard")
@@ -63,7 +67,9 @@ def _fitted(log: Log, part: Part, intervals: Sequence[Row]) -> Fitted:
     return Fitted(part, _fitted_on(log, part, intervals, services), expires_on, services=services)
 
 
-def _fitted_on(log: Log, part: Part, intervals: Sequence[Row], services: Mapping[str, Sequence[Done]]) -> date:
+def _fitted_on(
+    log: Log, part: Part, intervals: Sequence[Row], services: Mapping[str, Sequence[Done]]
+) -> date:
     """The anniversary of what is done by it; else the first day anything is known of the part."""
     for row in intervals:
         if row["counts_from"] == "due":
@@ -109,9 +115,15 @@ def component_rows(fitted: Sequence[Fitted]) -> Iterator[dict[str, object]]:
     for one in fitted:
         part = one.part
         yield {
-            "component": part.code, "boat": part.boat, "kind": part.kind, "meter": part.meter,
-            "position": part.position, "serial": _serial(part), "fitted_on": one.fitted_on,
-            "expires_on": one.expires_on, "removed_on": one.removed_on or "",
+            "component": part.code,
+            "boat": part.boat,
+            "kind": part.kind,
+            "meter": part.meter,
+            "position": part.position,
+            "serial": _serial(part),
+            "fitted_on": one.fitted_on,
+            "expires_on": one.expires_on,
+            "removed_on": one.removed_on or "",
         }
 
 
@@ -124,8 +136,10 @@ def fitting_rows(fitted: Sequence[Fitted]) -> Iterator[dict[str, object]]:
     for one in fitted:
         if one.next_boat:
             yield {
-                "component": one.part.code, "boat": one.next_boat,
-                "position": one.part.position, "fitted_on": one.removed_on,
+                "component": one.part.code,
+                "boat": one.next_boat,
+                "position": one.part.position,
+                "fitted_on": one.removed_on,
             }
 
 
@@ -134,6 +148,8 @@ def service_rows(fitted: Sequence[Fitted]) -> Iterator[dict[str, object]]:
         for interval, done_all in one.services.items():
             for done in done_all:
                 yield {
-                    "component": one.part.code, "interval": interval,
-                    "done_on": done.on, "hours": "" if done.dial is None else done.dial,
+                    "component": one.part.code,
+                    "interval": interval,
+                    "done_on": done.on,
+                    "hours": "" if done.dial is None else done.dial,
                 }

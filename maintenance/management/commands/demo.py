@@ -56,7 +56,7 @@ class Command(BaseCommand):
     def _say(self, base: Base, day: date, address: Address) -> None:
         lines = due_lines(on=day, today=day, base=base.code)
         self.stdout.write(f"{base.name}, an invented base\n\n{as_table(lines, day)}")
-        self.stdout.write(f"Address: http://{_to_type(address)}/")
+        self.stdout.write(f"\nAddress: http://{_to_type(address)}/\nSign in as:")
         for way_in in SIGN_INS:
             self.stdout.write(f"  {way_in.role:9} {way_in.login:6} {way_in.password:22} ({way_in.name})")
         self.stdout.flush()
@@ -77,7 +77,9 @@ def _refuse_taken(address: Address) -> None:
         if error.errno == errno.EADDRINUSE:
             raise CommandError(f"port {address.port} is taken; another one: {_way_out(address)}") from error
         if error.errno == errno.EACCES:
-            raise CommandError(f"port {address.port} is not yours to use; try --at {address.host}:8000") from error
+            raise CommandError(
+                f"port {address.port} is not yours to use; try --at {address.host}:8000"
+            ) from error
         why = error.strerror or str(error)
         raise CommandError(f"--at: cannot serve at {address} ({why}); try --at 127.0.0.1:8000") from error
 

@@ -22,24 +22,25 @@ class Command(BaseCommand):
         today = max((base.day_of(now) for base in Base.objects.all()), default=now.date())
         if not check:
             reforecast(on=today)
-            self.stdout.write(f"{Due.objects.count()} lines.")
+            lines = Due.objects.count()
+            self.stdout.write(f"{lines} line{'' if lines == 1 else 's'}.")
             return
         differing = 0
         for kept, fresh in differences(on=today):
             differing += 1
             self.stdout.write(_said(kept, fresh))
         if differing:
-            raise CommandError(
-                f"{differing} lines differ from a fresh derivation; reforecast puts them right"
-            )
+            lines = "1 line differs" if differing == 1 else f"{differing} lines differ"
+            raise CommandError(f"{lines} from a fresh derivation; reforecast puts that right")
         self.stdout.write("No line differs.")
 
 
 def _said(kept: Due | None, fresh: Due | None) -> str:
     line = kept or fresh
     assert line is not None
-    name = f"{line.component.code} {line.interval.code}"
+    name = f"{line.boat.code} {line.component.code} {line.interval.code}"
     if kept is None or fresh is None:
         return f"{name}: {'not stored' if kept is None else 'no longer due'}"
     columns = [c for c in COLUMNS if getattr(kept, c) != getattr(fresh, c)]
-    return f"{name}: " + "; ".join(f"{c} {getattr(kept, c)}, afresh {getattr(fresh, c)}" for c in columns)
+    changes = (f"{c} {getattr(kept, c)}, afresh {getattr(fresh, c)}" for c in columns)
+    return f"{name}: {'; '.join(changes)}"

@@ -1,0 +1,157 @@
+"""manage.py demo: its own database only, a taken port named, and pages for each role."""
+
+import os
+import re
+import socket
+import subprocess
+import sys
+import urllib.request
+from datetime import UTC, datetime, timedelta
+from http.cookiejar import CookieJar
+from pathlib import Path
+from urllib.error import URLError
+from urllib.parse import urlencode
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from maintenance.exchange.demo.people import SIGN_INS
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+
+
+@pytest.fixture
+def home(tmp_path):
+    """A home of its own for the command, with settings that say so."""
+    (tmp_path / "demo_settings.py").write_text(
+        f"from pathlib import Path\nfrom fleet.settings import *\nHOME = Path({str(tmp_path)!r})\n",
+        encoding="utf-8",
+    )
+    return tmp_path
+
+
+def demo(home: Path, *options: str) -> list[str]:
+    return [
+        sys.executable,
+        "manage.py",
+        "demo",
+        *options,
+        "--settings",
+        "demo_settings",
+        "--pythonpath",
+        str(home),
+    ]
+
+
+def with_database(path: Path) -> dict[str, str]:
+    return {**os.environ, "FETTLE_DATABASE_URL": f"sqlite:///{path}", "PYTHONWARNINGS": "default"}
+
+
+def run(home: Path, database: Path, *options: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        demo(home, *options),
+        cwd=ROOT,
+        env=with_database(database),
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+
+
+def test_no_other_database_is_made_or_touched_and_the_demo_is_made_afresh(home):
+    own, configured = home / ".demo" / "fettle.sqlite3", home / "configured.sqlite3"
+    own.parent.mkdir()
+    for end in ("", "-wal", "-shm"):
+        own.with_name(own.name + end).write_bytes(b"left from before")
+    first = run(home, configured, "--no-serve")
+    assert first.returncode == 0, first.stderr
+    assert own.stat().st_size > 100_000
+    assert not list(home.glob("configured*"))
+
+    configured.write_bytes(b"the base's own records")
+    before = configured.stat()
+    again = run(home, configured, "--no-serve")
+    assert again.stdout == first.stdout
+    assert configured.read_bytes() == b"the base's own records"
+    assert configured.stat().st_mtime_ns == before.st_mtime_ns
+    assert [path.name for path in home.glob("configured*")] == ["configured.sqlite3"]
+
+
+def test_the_list_of_the_week_the_address_and_the_sign_ins_are_printed(home):
+    told = run(home, home / "configured.sqlite3", "--no-serve", "--at", "localhost:8123").stdout
+    assert re.search(r"^On \w+day \d+ \w+ \d{4}: [234]\d lines$", told, re.MULTILINE)
+    assert "http://localhost:8123/" in told
+    for way_in in SIGN_INS:
+        assert re.search(rf"^\s*{way_in.role}\s+{way_in.login}\s+{way_in.password}\s", told, re.MULTILINE)
+
+
+@pytest.fixture
+def taken():
+    """A port that somebody listens on."""
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen(1)
+        yield other.getsockname()[1]
+
+
+def test_a_taken_port_is_named_with_the_way_out_before_anything_is_made(home, taken):
+    told = run(home, home / "configured.sqlite3", "--at", f"127.0.0.1:{taken}")
+    assert told.returncode == 1
+    assert f"port {taken} is taken" in told.stderr
+    way_out = re.search(r"--at 127\.0\.0\.1:(\d+)", told.stderr)
+    assert int(way_out[1]) > taken
+    assert not (home / ".demo").exists()
+
+
+@pytest.mark.parametrize(
+    "at", ["8000", "127.0.0.1", "127.0.0.1:0", "127.0.0.1:65536", "a b:80", "http://here:80"]
+)
+def test_an_address_that_is_none_is_refused(at):
+    with pytest.raises(CommandError, match=re.escape(f"--at: found {at}; wanted a host and a port such as")):
+        call_command("demo", "--no-serve", "--at", at)
+
+
+def test_it_serves_and_lets_each_role_in(home):
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = demo(home, "--at", f"127.0.0.1:{port}")
+    out = (home / "out.txt").open("w", encoding="utf-8")
+    with (
+        out,
+        subprocess.Popen(
+            command, cwd=ROOT, env=with_database(home / "configured.sqlite3"), stdout=out
+        ) as served,
+    ):
+        try:
+            pages = [signed_in(f"http://127.0.0.1:{port}", way_in) for way_in in SIGN_INS]
+        finally:
+            served.terminate()
+            served.wait(timeout=10)
+    assert all("Porto Alvorim" in page for page in pages)
+    assert "an invented base" in (home / "out.txt").read_text(encoding="utf-8")
+    assert not list(home.glob("configured*"))
+
+
+def signed_in(address: str, way_in) -> str:
+    """The first page a person sees, through the sign-in page like anybody."""
+    jar = CookieJar()
+    browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(jar))
+    form = when_served(browser, f"{address}/sign-in/")
+    token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', form)[1]
+    said = {"csrfmiddlewaretoken": token, "username": way_in.login, "password": way_in.password}
+    with browser.open(f"{address}/sign-in/", urlencode(said).encode(), timeout=20) as page:
+        assert "sign-in" not in page.url
+        return page.read().decode()
+
+
+def when_served(browser: urllib.request.OpenerDirector, address: str) -> str:
+    """A page, as soon as the server is there; URLError where it never comes."""
+    until = datetime.now(UTC) + timedelta(seconds=30)
+    while True:
+        try:
+            with browser.open(address, timeout=20) as page:
+                return page.read().decode()
+        except URLError:
+            if datetime.now(UTC) > until:
+                raise

@@ -1,0 +1,52 @@
+"""A browser at the demo base: Debian's Chromium, on a phone's and a desk's width."""
+
+import os
+import shutil
+from datetime import UTC, datetime
+
+import pytest
+from django.test import override_settings
+
+from maintenance.exchange.demo.building import build
+from maintenance.exchange.demo.people import SIGN_INS
+
+# Playwright's own event loop stands in the thread that also makes the test database.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+WIDTHS = {"phone": 390, "desk": 1280}
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args):
+    chromium = shutil.which("chromium")
+    assert chromium, "wanted Debian's chromium: apt-get install chromium"
+    return browser_type_launch_args | {"executable_path": chromium, "args": ["--no-sandbox"]}
+
+
+@pytest.fixture(params=WIDTHS, ids=list(WIDTHS))
+def screen(request, page):
+    """A page of one width; anything the browser complains of fails the test."""
+    page.set_viewport_size({"width": WIDTHS[request.param], "height": 900})
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+    yield page
+    assert not [text for text in said if "422" not in text], said
+
+
+@pytest.fixture
+def base(transactional_db):
+    """The demo base, built for this moment."""
+    return build(datetime.now(UTC))[0]
+
+
+@pytest.fixture
+def at_the_week(base, live_server, screen):
+    """Signed in as the engineer, with only the address given."""
+    with override_settings(ALLOWED_HOSTS=["localhost", "127.0.0.1"]):
+        engineer = next(way_in for way_in in SIGN_INS if way_in.role == "engineer")
+        screen.goto(live_server.url)
+        screen.get_by_label("Name to sign in with").fill(engineer.login)
+        screen.get_by_label("Password").fill(engineer.password)
+        screen.get_by_role("button", name="Sign in").click()
+        screen.wait_for_url("**/at/**")
+        yield screen
