@@ -7,7 +7,7 @@ from typing import Any
 from fleet.exchange.book import Book
 from fleet.exchange.cells import Column, code, day, flag, hours, text
 from fleet.exchange.faults import Fault, Row
-from fleet.exchange.sheet import Key, Sheet, in_lots
+from fleet.exchange.sheet import Key, Sheet, as_cell, in_lots
 from fleet.ledger import correction
 from fleet.meters.models import Reading
 from fleet.meters.rules import Dial
@@ -68,7 +68,7 @@ class Readings(Sheet):
         new = {(row["meter_id"], row["taken_on"]): row for row in rows if row.get("new_meter")}
         for meter, day_, dials in _new_meters(set(new)):
             if len(dials) > 1:
-                found = f"new meters at {' and at '.join(f'{dial} h' for dial in dials)}"
+                found = f"new meters at {' and at '.join(f'{as_cell(dial)} h' for dial in dials)}"
                 yield new[meter, day_].fault("new_meter", f"one new meter on {day_}", found)
 
 

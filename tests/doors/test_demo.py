@@ -24,6 +24,7 @@ from maintenance.servicing.listing import Line, due_lines
 from maintenance.spares.models import StockMove
 
 ROOT = Path(__file__).resolve().parent.parent.parent
+pytestmark = pytest.mark.django_db  # each test in a savepoint of its own
 DAY = timedelta(days=1)
 # Each day of the week, the ends of months and years, a leap day and the days around it.
 DAYS = [
