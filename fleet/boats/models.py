@@ -14,9 +14,10 @@ SINCE_EVER = date(1900, 1, 1)
 
 
 class BoatQuerySet(models.QuerySet["Boat"]):
-    def base_by_boat(self, on: date) -> dict[int, int | None]:
+    def base_by_boat(self, on: date) -> dict[int, int]:
         """The base whose terms are in force on a day, by boat."""
-        return dict(self.annotate(base_now=_base_on(on)).values_list("pk", "base_now"))
+        rows = self.annotate(base_now=_base_on(on)).filter(base_now__isnull=False)
+        return dict(rows.values_list("pk", "base_now"))
 
     def of_base(self, base: int, on: date) -> Self:
         """The boats a base looks after on a day."""

@@ -90,7 +90,7 @@ class PartsForm(forms.Form):
 
     @property
     def parts(self) -> list[PartRow]:
-        rows = []
+        rows: list[PartRow] = []
         for name, spare in self._names():
             own = (f"{name}-quantity", f"{name}-place") + (() if spare else (f"{name}-spare",))
             shown: Any = spare.name if spare else self[f"{name}-spare"]

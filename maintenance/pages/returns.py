@@ -1,10 +1,11 @@
 """Taking a boat back: the return's form, what followed from it, and the ways back."""
 
 import uuid
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -115,22 +116,28 @@ def _lines(text: str) -> list[str]:
 
 @at_base("see")
 def returns(request: HttpRequest, desk: Desk) -> HttpResponse:
-    """Boats that are out or came back lately, and what was filed for them."""
-    boats = Boat.objects.of_base(desk.base.pk, desk.today)
-    lately = desk.today - timedelta(days=LATELY)
-    out = Charter.objects.booked().filter(
-        boat__in=boats.values("pk"), starts_on__lt=desk.today, ends_on__gte=lately
-    )
-    seen = returned_charters(boats.values("pk"))
-    filed = Return.objects.standing().filter(boat__in=boats.values("pk")).select_related("boat", "charter")
+    """Boats that are out or came back without a return, and what was filed lately."""
+    boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
+    filed = Return.objects.standing().filter(boat__in=boats).select_related("boat", "charter")
     context = {
         "desk": desk,
         "here": "returns",
-        "waiting": out.exclude(pk__in=seen).select_related("boat").order_by("ends_on", "back_at", "boat__name"),
+        "waiting": _awaited(boats, desk.today),
         "filed": filed.order_by("-day", "-pk")[:30],
         "may_file": desk.may("record a return"),
     }
     return render(request, "maintenance/returns.html", context)
+
+
+def _awaited(boats: QuerySet, on: date) -> list[Charter]:
+    """Each boat's last charter that went out before a day, where it has no return yet."""
+    out = Charter.objects.booked().filter(boat__in=boats, starts_on__lt=on)
+    last: dict[int, Charter] = {}
+    for charter in out.filter(ends_on__gte=on - timedelta(days=LATELY)).select_related("boat"):
+        last[charter.boat_id] = charter
+    seen = returned_charters(boats)
+    waiting = [charter for charter in last.values() if charter.pk not in seen]
+    return sorted(waiting, key=lambda c: (c.ends_on, c.boat.name))
 
 
 @at_base("record a return")
@@ -139,7 +146,8 @@ def take_back_boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
     charter = _charter(ship, desk, request.GET.get("charter"))
     sent = answered(request.POST) if request.method == "POST" else None
-    initial = {"filed_by": "base", "day": desk.today, "reporter": desk.person.name}
+    back_on = min(charter.ends_on, desk.today) if charter else desk.today
+    initial = {"filed_by": "base", "day": back_on, "reporter": desk.person.name}
     form = ReturnForm(ship, list(ship.meters.all()), desk, initial, sent)
     asks = None
     if sent is not None and form.is_valid():
@@ -243,7 +251,7 @@ def _kept(row: Return, address: str, desk: Desk) -> list[dict[str, Any]]:
         _reading(link.reading, address, desk) for link in row.readings.select_related("reading__meter")
     ]
     defects = [
-        _part(link.defect, "defect", link.defect.words, address)
+        _part(link.defect, "defect", _told(link.defect), address)
         for link in row.defects.select_related("defect")
     ]
     moves = [
@@ -257,6 +265,11 @@ def _kept(row: Return, address: str, desk: Desk) -> list[dict[str, Any]]:
     ]
     titled = (("Readings", readings), ("Defects opened", defects), ("Spares used", moves))
     return [{"title": title, "items": items} for title, items in titled if items]
+
+
+def _told(defect: Defect) -> str:
+    lost = defect.asked == Defect.Asked.LOST
+    return f"Lost or broken: {defect.words}" if lost else defect.words
 
 
 def _reading(reading: Reading, address: str, desk: Desk) -> dict[str, Any]:

@@ -36,7 +36,7 @@ COLUMNS = (
 def derive(boats: Collection[int], on: date, rates: dict[int, Fraction | None]) -> Iterator[Due]:
     """Fresh lines of boats for a day, unsaved; `rates` are the bases' rates by base."""
     bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)
-    usual = {boat: rates.get(base or 0) for boat, base in bases.items()}
+    usual = {boat: rates.get(base) for boat, base in bases.items()}
     for line in line_facts(boats, on, usual):
         verdict = judge(line.facts)
         yield _row(line.boat, line.component, line.interval, verdict, line.facts)

@@ -58,27 +58,28 @@ def run(home: Path, database: Path, *options: str) -> subprocess.CompletedProces
     )
 
 
-def test_no_other_database_is_made_or_touched_and_the_demo_is_made_afresh(home):
+def test_the_demo_is_made_afresh_in_its_own_database_and_no_other_is_made_or_touched(home):
     own, configured = home / ".demo" / "fettle.sqlite3", home / "configured.sqlite3"
     own.parent.mkdir()
     for end in ("", "-wal", "-shm"):
         own.with_name(own.name + end).write_bytes(b"left from before")
-    first = run(home, configured, "--no-serve")
+    first = run(home, configured, "--no-serve", "--at", "localhost:8123")
     assert first.returncode == 0, first.stderr
     assert own.stat().st_size > 100_000
     assert not list(home.glob("configured*"))
 
     configured.write_bytes(b"the base's own records")
     before = configured.stat()
-    again = run(home, configured, "--no-serve")
+    again = run(home, configured, "--no-serve", "--at", "localhost:8123")
     assert again.stdout == first.stdout
     assert configured.read_bytes() == b"the base's own records"
     assert configured.stat().st_mtime_ns == before.st_mtime_ns
     assert [path.name for path in home.glob("configured*")] == ["configured.sqlite3"]
+    all_is_printed(again.stdout)
 
 
-def test_the_list_of_the_week_the_address_and_the_sign_ins_are_printed(home):
-    told = run(home, home / "configured.sqlite3", "--no-serve", "--at", "localhost:8123").stdout
+def all_is_printed(told: str) -> None:
+    """The week's list, the address, and a sign-in for each role."""
     assert re.search(r"^On \w+day \d+ \w+ \d{4}: [234]\d lines$", told, re.MULTILINE)
     assert "http://localhost:8123/" in told
     for way_in in SIGN_INS:

@@ -1,0 +1,75 @@
+"""Databases of any size in real files, with the project's own settings, loaded by a process of their own."""
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from django.db import connections
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from tests.bench.big_base import write_big_base
+
+HOME = Path(__file__).resolve().parent.parent.parent
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What a process of its own took: seconds from the first query on, and its peak memory."""
+
+    seconds: float
+    peak_mb: float
+
+
+def in_a_process(what: str, database: Path, *args: str) -> Measured:
+    """Runs one of the acts of tests/bench/measured.py on a database."""
+    command = [sys.executable, "-W", "error", "-m", "tests.bench.measured", what, *args]
+    env = os.environ | {"FETTLE_DATABASE_URL": f"sqlite:///{database}"}
+    done = subprocess.run(command, cwd=HOME, env=env, check=True, capture_output=True, text=True)
+    return Measured(**json.loads(done.stdout))
+
+
+@dataclass
+class Shelf:
+    """Folders and the databases loaded from them, by how many boats they have; each made once."""
+
+    home: Path
+    _open: dict[int, BaseDatabaseWrapper] = field(default_factory=dict)
+
+    def folder(self, boats: int) -> Path:
+        path = self.home / f"{boats}-boats"
+        return path if path.exists() else write_big_base(path, boats)
+
+    def database(self, boats: int) -> Path:
+        path = self.home / f"{boats}.sqlite3"
+        if not path.exists():
+            self.load(boats)
+        return path
+
+    def load(self, boats: int) -> Measured:
+        """Loads a folder into a database that is not there yet."""
+        path = self.home / f"{boats}.sqlite3"
+        in_a_process("migrate", path)
+        return in_a_process("load", path, str(self.folder(boats)))
+
+    @contextmanager
+    def open(self, boats: int) -> Iterator[BaseDatabaseWrapper]:
+        """Lets Django read and write the database of so many boats meanwhile. Its connection stays
+        open in between: opening one is no part of what is measured."""
+        before = connections["default"]
+        if boats not in self._open:
+            settings = before.settings_dict | {"NAME": str(self.database(boats))}
+            self._open[boats] = type(before)(settings, "default")
+        connections["default"] = self._open[boats]
+        try:
+            yield self._open[boats]
+        finally:
+            connections["default"] = before
+
+    def close(self) -> None:
+        for connection in self._open.values():
+            connection.close()
