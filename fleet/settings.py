@@ -57,15 +57,15 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": env.db_url("FETTLE_DATABASE_URL", default=f"sqlite:///{HOME / 'fettle.sqlite3'}")}
+# IMMEDIATE: a story that reads and then writes takes the write lock at once and waits for it, where
+# a deferred one would fail on a stale snapshot. FULL: an acknowledged return survives a power cut.
+SQLITE_OPTIONS = {
+    "transaction_mode": "IMMEDIATE",
+    "timeout": 20,
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-    # IMMEDIATE: a story that reads and then writes takes the write lock at once and waits for it,
-    # where a deferred one would fail on a stale snapshot. FULL: an acknowledged return survives
-    # a power cut.
-    DATABASES["default"]["OPTIONS"] = {
-        "transaction_mode": "IMMEDIATE",
-        "timeout": 20,
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
-    }
+    DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
 
 AUTH_USER_MODEL = "fleet.Person"
 LOGIN_URL = "sign-in"

@@ -145,13 +145,13 @@ def _sandpiper(cast: Cast) -> None:
         fit(cast, "sandpiper", kind)
     for kind in ("gas-bottle", "life-raft", "rigging"):
         fit(cast, "sandpiper", kind, None)
-    for day, dial in (("2025-06-07", "1000"), ("2026-05-02", "1148"), ("2026-05-23", "1190.4")):
+    for day, dial in (("2025-05-01", "1000"), ("2026-05-02", "1120"), ("2026-05-23", "1190.4")):
         read(cast, "sandpiper main", day, dial)
     for part, interval, day in (
-        ("engine-oil", "change", "2026-03-20"),
-        ("impeller", "look", "2026-03-20"),
+        ("engine-oil", "change", "2026-05-02"),
+        ("impeller", "look", "2026-05-02"),
         ("impeller", "replace", "2025-06-07"),
-        ("gas-bottle", "swap", "2026-05-02"),
+        ("gas-bottle", "swap", "2026-05-09"),
         ("rigging", "rig", "2025-06-02"),
     ):
         served(cast, f"sandpiper {part}", interval, day)

@@ -78,6 +78,7 @@ class PlaceFactory(DjangoModelFactory):
 
     code = Sequence(lambda n: f"place-{n}")
     name = LazyAttribute(lambda place: place.code.title())
+    base = boat = None
     sort = LazyAttribute(lambda place: "store" if place.base else "locker")
 
 

@@ -36,7 +36,10 @@ def _digits_swapped(hours: Decimal) -> Iterator[Decimal]:
 
 
 def _slips(hours: Decimal) -> Iterator[Meant]:
-    yield Meant(hours * TENTH, "tenths read as units")
+    if hours < 0:
+        yield Meant(-hours, "a minus too many")
+        return
+    yield Meant(round(hours * TENTH, 2), "tenths read as units")
     yield from (Meant(other, "a digit missing") for other in _with_a_digit(hours))
     yield from (Meant(other, "two digits swapped") for other in _digits_swapped(hours))
 

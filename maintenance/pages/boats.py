@@ -1,9 +1,10 @@
 """One boat: every line of hers, due or not."""
 
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
-from fleet.boats.models import Boat
+from fleet.boats.models import Boat, Fitting
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.models import Job
 from maintenance.pages.week import visit
@@ -29,6 +30,15 @@ def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "boat": ship,
         "visit": visit(boat_of(desk.base, ship, desk.today), desk.today, returned_charters([ship.pk])),
         "jobs": jobs[:10],
+        "fitted": _fitted(ship),
         "may_work": desk.may("record work"),
     }
     return render(request, "maintenance/boat.html", context)
+
+
+def _fitted(boat: Boat) -> QuerySet[Fitting]:
+    """What is fitted to a boat now, by system."""
+    rows = Fitting.objects.standing().filter(boat=boat, removed_on__isnull=True)
+    return rows.select_related("component__kind").order_by(
+        "component__kind__system", "component__kind__name", "component__code"
+    )

@@ -5,6 +5,7 @@ from django.urls import include, path
 from maintenance.pages.away import away
 from maintenance.pages.boats import boat, boats
 from maintenance.pages.charters import charter, charters
+from maintenance.pages.components import component
 from maintenance.pages.counting import counting
 from maintenance.pages.returns import filed, returns, take_back_boat
 from maintenance.pages.small_acts import count, defect, settle_reading
@@ -24,6 +25,7 @@ of_a_base = [
     path("readings/<int:reading>/", settle_reading, name="settle"),
     path("counts/", count, name="count"),
     path("defects/<int:defect>/", defect, name="defect"),
+    path("components/<int:component>/", component, name="component"),
     path("components/<int:component>/away/", away, name="away"),
     path("charters/", charters, name="charters"),
     path("charters/<int:charter>/", charter, name="charter"),

@@ -2,10 +2,11 @@
 
 import json
 import os
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -38,7 +39,7 @@ class Shelf:
     """Folders and the databases loaded from them, by how many boats they have; each made once."""
 
     home: Path
-    _open: dict[int, BaseDatabaseWrapper] = field(default_factory=dict)
+    _open: dict[Path, BaseDatabaseWrapper] = field(default_factory=dict)
 
     def folder(self, boats: int) -> Path:
         path = self.home / f"{boats}-boats"
@@ -50,6 +51,13 @@ class Shelf:
             self.load(boats)
         return path
 
+    def copy(self, boats: int, name: str) -> Path:
+        """A copy of its own for what writes into it."""
+        path = self.home / f"{name}-{boats}.sqlite3"
+        with closing(sqlite3.connect(self.database(boats))) as database:
+            database.execute("VACUUM INTO ?", [str(path)])
+        return path
+
     def load(self, boats: int) -> Measured:
         """Loads a folder into a database that is not there yet."""
         path = self.home / f"{boats}.sqlite3"
@@ -57,19 +65,27 @@ class Shelf:
         return in_a_process("load", path, str(self.folder(boats)))
 
     @contextmanager
-    def open(self, boats: int) -> Iterator[BaseDatabaseWrapper]:
-        """Lets Django read and write the database of so many boats meanwhile. Its connection stays
-        open in between: opening one is no part of what is measured."""
+    def open(self, database: Path) -> Iterator[BaseDatabaseWrapper]:
+        """Lets Django read and write a database meanwhile. Its connection stays open in between:
+        opening one is no part of what is measured."""
         before = connections["default"]
-        if boats not in self._open:
-            settings = before.settings_dict | {"NAME": str(self.database(boats))}
-            self._open[boats] = type(before)(settings, "default")
-        connections["default"] = self._open[boats]
+        if database not in self._open:
+            settings = before.settings_dict | {"NAME": str(database)}
+            self._open[database] = type(before)(settings, "default")
+        connections["default"] = self._open[database]
         try:
-            yield self._open[boats]
+            yield self._open[database]
         finally:
             connections["default"] = before
 
     def close(self) -> None:
         for connection in self._open.values():
             connection.close()
+
+
+def by_hand(database: Path) -> sqlite3.Connection:
+    """The same file without Django, with the pragmas that the project sets and its own BEGIN."""
+    connection = sqlite3.connect(database, isolation_level=None)
+    connection.executescript(connections["default"].settings_dict["OPTIONS"]["init_command"])
+    connection.execute("PRAGMA foreign_keys=ON")
+    return connection

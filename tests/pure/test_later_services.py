@@ -4,8 +4,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from random import Random
 
-from hypothesis import assume, given, settings
+import pytest
+from hypothesis import Phase, assume, find, given, settings
 from hypothesis import strategies as st
 
 from fleet.meters.rules import RATE_DAYS, Dial, Timeline
@@ -42,7 +44,7 @@ def rules(draw):
 def readings(draw):
     """A meter that starts with the part and never runs backwards."""
     days = draw(st.lists(moments, max_size=8).map(sorted))
-    hours = draw(st.lists(st.integers(0, 900), min_size=len(days), max_size=len(days)).map(sorted))
+    hours = draw(st.lists(st.integers(0, 300), min_size=len(days), max_size=len(days)).map(sorted))
     tenths = [Decimal(10 * h + n) / 10 for n, h in enumerate(hours)]
     return [Dial(FITTED, Decimal(0)), *(Dial(d, h) for d, h in zip(days, tenths, strict=True))]
 
@@ -50,7 +52,7 @@ def readings(draw):
 @st.composite
 def charters(draw):
     spans, at = [], FITTED + timedelta(days=draw(st.integers(0, LAST)))
-    for gap, length in draw(st.lists(st.tuples(st.integers(0, 9), st.integers(1, 14)), max_size=12)):
+    for gap, length in draw(st.lists(st.tuples(st.integers(0, 60), st.integers(1, 14)), max_size=12)):
         spans.append(Span(at + timedelta(days=gap), at + timedelta(days=gap + length)))
         at = spans[-1].ends_on
     return spans
@@ -127,18 +129,23 @@ def test_the_order_in_which_facts_are_told_changes_nothing(known, random):
     assert judge(shuffled) == judge(known)
 
 
-def test_the_lines_above_are_of_every_sort():
-    """A check of this module: what is drawn here has each limb at work and each thing missing."""
-    seen, missing = set(), set()
+SORTS = {
+    "expiry": lambda verdict: verdict.governs == "expiry",
+    "season": lambda verdict: verdict.governs == "season",
+    "calendar": lambda verdict: verdict.governs == "calendar",
+    "charters": lambda verdict: verdict.governs == "charters",
+    "hours reached": lambda verdict: verdict.basis == "reached",
+    "hours expected": lambda verdict: verdict.basis == "expected",
+    "no day": lambda verdict: verdict.due_on is None,
+    "lacks a charter": lambda verdict: "charter" in verdict.missing,
+    "lacks its printed date": lambda verdict: "expiry" in verdict.missing,
+    "lacks a reading": lambda verdict: "reading" in verdict.missing,
+}
 
-    @settings(deadline=None, max_examples=300, derandomize=True, database=None)
-    @given(lines())
-    def look(known):
-        verdict = judge(known)
-        seen.add(verdict.governs and f"{verdict.governs} {verdict.basis}")
-        missing.update(verdict.missing)
 
-    look()
-    dated = {f"{limb} dated" for limb in ("expiry", "season", "calendar", "charters")}
-    assert seen == dated | {"hours reached", "hours expected", None}
-    assert missing == {"charter", "expiry", "reading"}
+@pytest.mark.parametrize("sort", SORTS)
+def test_the_lines_drawn_above_are_of_every_sort(sort):
+    """Raises NoSuchExample where none is drawn: the properties would then say nothing about it."""
+    drawn = settings(phases=[Phase.generate], max_examples=2000, deadline=None, database=None)
+    found = find(lines(), lambda known: SORTS[sort](judge(known)), settings=drawn, random=Random(1))
+    assert SORTS[sort](judge(found))

@@ -33,4 +33,11 @@ def employ(base: Base, on: date) -> dict[str, Person]:
         from_on = on - timedelta(days=365)
         Membership.objects.create(person=person, base=base, role=way_in.role, from_on=from_on)
         people[way_in.role] = person
+    _second_pair_of_hands(base, on)
     return people
+
+
+def _second_pair_of_hands(base: Base, on: date) -> None:
+    """An engineer who works and never signs in, so that a Saturday has two people."""
+    person = Person.objects.create_user("rasmo", "Rasmo Quell")
+    Membership.objects.create(person=person, base=base, role=ENGINEER, from_on=on - timedelta(days=300))

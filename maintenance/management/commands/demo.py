@@ -114,11 +114,7 @@ def _use_own_file(path: Path) -> None:
     connections.settings["default"] |= {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": str(path),
-        "OPTIONS": {
-            "transaction_mode": "IMMEDIATE",
-            "timeout": 20,
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
-        },
+        "OPTIONS": settings.SQLITE_OPTIONS,
     }
     del connections["default"]
 

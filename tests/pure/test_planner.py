@@ -1,0 +1,62 @@
+"""Work against the time there is."""
+
+from datetime import datetime
+
+import pytest
+
+from maintenance.planning.planner import DayLoad, Gap, total
+
+SATURDAY_NINE = datetime(2026, 5, 30, 9)
+SATURDAY_FIVE = datetime(2026, 5, 30, 17)
+
+
+@pytest.mark.parametrize(
+    ("back", "leaves", "minutes"),
+    [
+        (SATURDAY_NINE, SATURDAY_FIVE, 480),
+        (datetime(2026, 5, 30, 14), SATURDAY_FIVE, 180),
+        (datetime(2026, 5, 29, 9), SATURDAY_FIVE, 480),  # one night ashore: one working day
+        (datetime(2026, 5, 28, 18), SATURDAY_FIVE, 960),
+        (SATURDAY_FIVE, SATURDAY_NINE, 0),  # she leaves before she is back
+        (None, SATURDAY_FIVE, None),
+    ],
+)
+def test_a_gap_is_the_hours_between_or_a_working_day_a_night(back, leaves, minutes):
+    assert Gap(back, leaves).minutes(480) == minutes
+
+
+def test_the_longest_job_fits_where_it_takes_no_longer_than_the_gap():
+    turnaround = Gap(datetime(2026, 5, 30, 14), SATURDAY_FIVE)
+    assert turnaround.fits(180, 480)
+    assert not turnaround.fits(181, 480)
+    assert Gap(None, SATURDAY_FIVE).fits(9999, 480)
+
+
+def test_a_day_has_its_people_less_what_every_boat_takes_anyway():
+    day = DayLoad(people=2, workday=480, boats=5, boat_minutes=75, work=600)
+    assert (day.there, day.fixed, day.left) == (960, 375, 585)
+    assert day.over
+    assert day.share == 100
+
+
+def test_a_day_with_more_boats_than_time_has_nothing_left_and_never_less():
+    day = DayLoad(people=1, workday=480, boats=7, boat_minutes=75, work=10)
+    assert day.left == 0
+    assert day.over
+    assert day.share == 100
+
+
+def test_a_day_nobody_works_is_over_only_where_there_is_work():
+    assert DayLoad(0, 480, 1, 75, 30).over
+    empty = DayLoad(0, 480, 1, 75, 0)
+    assert not empty.over
+    assert empty.share == 0
+
+
+def test_the_share_is_a_percentage_of_what_is_left():
+    assert DayLoad(1, 480, 0, 75, 120).share == 25
+
+
+def test_a_job_whose_time_nobody_wrote_down_counts_as_none():
+    assert total([30, None, 45]) == 75
+    assert total([]) == 0
