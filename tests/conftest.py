@@ -1,11 +1,14 @@
-"""What every test may use: a fixed clock and ways to load a folder."""
+"""What every test may use: a fixed clock, the cast of boats, and ways to load a folder."""
 
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+import time_machine
+from django.test import Client
 
 from maintenance.exchange.folder import load_folder
+from tests.cast import Cast, assemble
 
 SHARED = Path(__file__).resolve().parent.parent.parent / "shared"
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
@@ -25,3 +28,33 @@ def load(db, now):
         return load_folder(folder, at=at, **options)
 
     return load
+
+
+@pytest.fixture
+def cast(db) -> Cast:
+    """The standing cast of three boats, its due list derived for the day."""
+    return assemble()
+
+
+@pytest.fixture
+def today_is(now):
+    """Stops the clock that the doors read, at the moment the cast's due list was derived for."""
+    with time_machine.travel(now, tick=False) as traveller:
+        yield traveller
+
+
+@pytest.fixture
+def sign_in(cast, today_is):
+    """A browser in which somebody of the cast is signed in: engineer, manager, office, stranger."""
+
+    def sign_in(name: str) -> Client:
+        browser = Client()
+        browser.force_login(cast.person[name])
+        return browser
+
+    return sign_in
+
+
+@pytest.fixture
+def engineer(sign_in) -> Client:
+    return sign_in("engineer")

@@ -1,5 +1,7 @@
 """One boat: every line of hers, due or not."""
 
+from typing import Any
+
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -7,6 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from fleet.boats.models import Boat, Fitting
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.models import Job
+from maintenance.pages import wording
 from maintenance.pages.week import visit
 from maintenance.planning.facts import boat_of
 from maintenance.turnaround.facts import returned_charters
@@ -23,17 +26,24 @@ def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
 def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     """All tasks of one boat in the order they fall due, and what was recorded lately."""
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
+    shown = visit(boat_of(desk.base, ship, desk.today), desk.today, returned_charters([ship.pk]))
     jobs = Job.objects.filter(boat=ship).prefetch_related("services__service__interval")
     context = {
         "desk": desk,
         "here": "boats",
         "boat": ship,
-        "visit": visit(boat_of(desk.base, ship, desk.today), desk.today, returned_charters([ship.pk])),
+        "visit": _whole(shown),
         "jobs": jobs[:10],
         "fitted": _fitted(ship),
         "may_work": desk.may("record work"),
     }
     return render(request, "maintenance/boat.html", context)
+
+
+def _whole(shown: dict[str, Any]) -> dict[str, Any]:
+    """A boat's card with every line of hers: what fits before she leaves is the week's matter."""
+    number = wording.many(len(shown["jobs"]), "task")
+    return shown | {"says": wording.sentence(f"{number} recorded before."), "fits": True}
 
 
 def _fitted(boat: Boat) -> QuerySet[Fitting]:

@@ -37,7 +37,7 @@ class MoveForm(forms.Form):
 
     def place(self) -> NewPlace:
         data = self.cleaned_data
-        meter = Meter.objects.filter(pk=data["meter"] or None).first()
+        meter = Meter.objects.filter(pk=data["meter"]).first() if data["meter"] else None
         return NewPlace(data["boat"], meter, data["position"], data["dial_removed"], data["dial"])
 
 

@@ -1,8 +1,7 @@
 """A boat back, as the base files it: two dials, two things wrong, a spare used, every question answered."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
-from itertools import count
 
 from fleet.boats.models import Boat, Meter, Place
 from fleet.charters.models import Charter
@@ -20,7 +19,7 @@ BOATS_BY_TURNS = 12
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """What one return says; made before the clock starts, as the page that files it has it in hand."""
+    """What one return says; the page that files it has all of it in hand."""
 
     boat: Boat
     charter: Charter
@@ -29,29 +28,25 @@ class Back:
 
 
 def boat_back(number: int) -> Back:
-    """The `number`-th return of a run: by turns of twelve boats, each dial 0.1 h on."""
+    """The `number`-th return of a run: of twelve boats by turns, each dial 0.1 h on."""
     boat = Boat.objects.get(code=boat_code(number % BOATS_BY_TURNS))
-    charter = Charter.objects.booked().filter(boat=boat, ends_on__lte=TODAY).latest("ends_on")
-    dials = [DialRead(meter, _dial(meter) + Decimal("0.1")) for meter in Meter.objects.filter(boat=boat)]
-    used = SpareUsed(Spare.objects.get(code=next(iter(SPARES.values()))), _kit(boat), Decimal(1))
+    kit = Place.objects.get(boat=boat, parent=None)
     report = Report(
         filed_by="base",
         day=TODAY,
-        dials=dials,
+        dials=[DialRead(meter, _next_dial(meter)) for meter in Meter.objects.filter(boat=boat)],
         defects=["The windlass stops under load"],
         lost=["One fender"],
-        used=[used],
-        answers=dict.fromkeys((q.code for q in QUESTIONS), False),
+        used=[SpareUsed(Spare.objects.get(code=next(iter(SPARES.values()))), kit, Decimal(1))],
+        answers=dict.fromkeys((question.code for question in QUESTIONS), False),
     )
-    return Back(boat, charter, report, f"bench-{number}")
+    charter = Charter.objects.booked().filter(boat=boat, ends_on__lte=TODAY).latest("ends_on")
+    return Back(boat, charter, report, f"return {number}")
 
 
-def _dial(meter: Meter) -> Decimal:
-    return Reading.objects.standing().filter(meter=meter).order_by("day", "dial").last().dial
-
-
-def _kit(boat: Boat) -> Place:
-    return Place.objects.get(boat=boat, parent=None)
+def _next_dial(meter: Meter) -> Decimal:
+    readings = Reading.objects.standing().filter(meter=meter)
+    return readings.latest("day", "dial").dial + Decimal("0.1")
 
 
 def file(back: Back) -> Return:

@@ -6,6 +6,8 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
+Act = Callable[[], Any]
+
 
 @dataclass
 class Turns:
@@ -19,25 +21,27 @@ class Turns:
         return median(self.ours) / median(self.other)
 
 
-def timed(act: Callable[[], Any], into: list[float]) -> Any:
+def timed(act: Act, into: list[float]) -> Any:
     started = perf_counter()
     answer = act()
     into.append(perf_counter() - started)
     return answer
 
 
-def by_turns(benchmark, ours: Callable[[], Any], other: Callable[[], Any], *, rounds: int, name: str) -> Turns:
-    """Times both by turns; the benchmark's own figures are of ours. `name` says what other is."""
+def by_turns(benchmark, ready: Callable[[], tuple[Act, Act]], *, rounds: int, against: str) -> Turns:
+    """Times two acts by turns: ours, whose figures the benchmark shows, and the one it is held
+    against. `ready` prepares both, untimed, each round; the first round is not counted."""
     turns = Turns()
-    ours(), other()  # once each to warm up, untimed
-    benchmark.pedantic(
-        lambda: timed(ours, turns.ours), setup=lambda: timed(other, turns.other) and None, rounds=rounds
-    )
-    tell(benchmark, **{
-        "ours, ms": 1000 * median(turns.ours),
-        f"{name}, ms": 1000 * median(turns.other),
-        f"ratio to {name}": turns.ratio,
-    })
+
+    def prepare() -> tuple[tuple[Act, list[float]], dict[str, Any]]:
+        ours, other = ready()
+        timed(other, turns.other)
+        return (ours, turns.ours), {}
+
+    benchmark.pedantic(timed, setup=prepare, rounds=rounds, warmup_rounds=1)
+    del turns.ours[0], turns.other[0]
+    told = {"ours_ms": 1000 * median(turns.ours), f"{against}_ms": 1000 * median(turns.other)}
+    tell(benchmark, **told, ratio=turns.ratio)
     return turns
 
 
@@ -45,4 +49,4 @@ def tell(benchmark, **figures: float) -> None:
     """Puts figures beside the benchmark and prints them: they are told, not asserted."""
     rounded = {name.replace("_", " "): round(figure, 2) for name, figure in figures.items()}
     benchmark.extra_info.update(rounded)
-    print(f"\n{benchmark.name}: " + "; ".join(f"{name} {figure:,}" for name, figure in rounded.items()))
+    print(f"\n{benchmark.name}: " + ", ".join(f"{name} {figure:,}" for name, figure in rounded.items()))

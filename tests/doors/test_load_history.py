@@ -7,6 +7,7 @@ import pytest
 
 from fleet.boats.models import BoatTerms, Fitting, PrintedDate
 from fleet.charters.models import Charter, CharterBoat
+from fleet.ledger import correction
 from fleet.meters.models import Reading
 from maintenance.servicing.models import Service, ServiceInterval
 from maintenance.spares.facts import hands
@@ -61,8 +62,6 @@ def test_the_row_before_an_update_can_still_be_asked_for(load, now, tmp_path):
 
 def test_a_printed_date_that_could_not_be_read_is_replaced_by_one_that_can(load, now, tmp_path):
     load(HARBOUR)
-    from fleet.ledger import correction
-
     last = PrintedDate.objects.standing().get()
     correction(last, at=now, as_written="", good_through=None, state=PrintedDate.State.ILLEGIBLE)
     load(HARBOUR, update=True)
