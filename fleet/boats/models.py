@@ -20,8 +20,9 @@ class BoatQuerySet(models.QuerySet["Boat"]):
         return dict(rows.values_list("pk", "base_now"))
 
     def of_base(self, base: int, on: date) -> Self:
-        """The boats a base looks after on a day."""
-        return self.alias(base_now=_base_on(on)).filter(base_now=base)
+        """The boats a base looks after on a day; only those it ever had are looked at."""
+        ever = BoatTerms.objects.standing().filter(base=base).values("boat")
+        return self.filter(pk__in=ever).alias(base_now=_base_on(on)).filter(base_now=base)
 
 
 def _base_on(day: date) -> Subquery:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 
 from fleet.spans import Span, charter_days
 
@@ -71,7 +72,7 @@ def possible(before: Dial, after: Dial) -> bool:
 def impossible_pairs(dials: Iterable[Dial]) -> list[tuple[Dial, Dial]]:
     """Neighbours in time that one meter cannot both have shown."""
     ordered = in_order(dials)
-    return [pair for pair in zip(ordered, ordered[1:], strict=False) if not possible(*pair)]
+    return [pair for pair in pairwise(ordered) if not possible(*pair)]
 
 
 def neighbours(dial: Dial, dials: Iterable[Dial]) -> tuple[Dial | None, Dial | None]:
@@ -84,7 +85,9 @@ def neighbours(dial: Dial, dials: Iterable[Dial]) -> tuple[Dial | None, Dial | N
 
 
 def can_be_right(dial: Dial, dials: Iterable[Dial]) -> bool:
-    """Whether a dial fits between its neighbours in time."""
+    """Whether a dial fits between its neighbours in time; none shows less than nothing."""
+    if dial.hours < 0:
+        return False
     before, after = neighbours(dial, dials)
     return (before is None or possible(before, dial)) and (after is None or possible(dial, after))
 

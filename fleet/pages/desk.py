@@ -29,6 +29,10 @@ class Desk:
     def today(self) -> date:
         return self.base.day_of(self.now)
 
+    def is_today(self, moment: datetime) -> bool:
+        """Whether something was recorded on this day of the base's."""
+        return self.base.day_of(moment) == self.today
+
     def may(self, action: str) -> bool:
         return may(self.roles, action)
 

@@ -56,6 +56,6 @@ class DefectStep(Ledger):
         NO_FAULT_FOUND = "no fault found"
 
     defect = models.ForeignKey(Defect, models.PROTECT, related_name="steps")
-    step = models.CharField(max_length=14, choices=Step.choices)
+    step = models.CharField(max_length=14, choices=[(step.value, step.value) for step in Step])
     by = models.CharField(max_length=120, help_text="who did it, by name")
     why = models.CharField(max_length=500, blank=True)

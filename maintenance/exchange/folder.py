@@ -11,8 +11,8 @@ from fleet.exchange.charters import Charters
 from fleet.exchange.components import Components, Fittings
 from fleet.exchange.readings import Readings
 from fleet.exchange.register import Bases, Boats, Kinds, Meters
+from maintenance.exchange.done import Services, services_left_out
 from maintenance.exchange.intervals import Intervals, IntervalSpares
-from maintenance.exchange.services import Services, services_left_out
 from maintenance.exchange.stock import Spares, Stock
 from maintenance.servicing.actions import reforecast
 

@@ -106,7 +106,7 @@ def _record_work(boat: Boat, work: Work, at: datetime, by: Person | None, client
     today = today_of(boat, at)
     with due_list_follows([boat.pk], on=today) as moved:
         fitted = _refuse_impossible(boat, work, today)
-        job = _job(boat, Job.Sort.SERVICE, work, at, client_id)
+        job = _job(boat, Job.Sort.SERVICE, work, at, by, client_id)
         readings = _record_dials(job, work, at, by)
         _record_services(job, work, fitted, readings, at, by)
         _record_parts(job, work, at, by)
@@ -119,7 +119,7 @@ def _start_counting(boat: Boat, work: Work, at: datetime, by: Person | None, cli
     today = today_of(boat, at)
     with due_list_follows([boat.pk], on=today) as moved:
         fitted = _refuse_impossible(boat, work, today)
-        job = _job(boat, Job.Sort.COUNTING, work, at, client_id)
+        job = _job(boat, Job.Sort.COUNTING, work, at, by, client_id)
         _record_services(job, work, fitted, {}, at, by, counting=True)
     return _followed(job, {"moved": [m.as_json() for m in moved]})
 
@@ -182,7 +182,7 @@ def _refuse_task(
         )
 
 
-def _job(boat: Boat, sort: str, work: Work, at: datetime, client_id: str | None) -> Job:
+def _job(boat: Boat, sort: str, work: Work, at: datetime, by: Person | None, client_id: str | None) -> Job:
     planned = sum(task.interval.minutes or 0 for task in work.tasks)
     job = Job(
         boat=boat,
@@ -194,6 +194,7 @@ def _job(boat: Boat, sort: str, work: Work, at: datetime, client_id: str | None)
         who=work.who,
         client_id=client_id,
         recorded_at=at,
+        recorded_by=by,
     )
     job.full_clean(exclude=["client_id"])
     job.save()

@@ -2,6 +2,7 @@
 
 from typing import ClassVar
 
+from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 
@@ -37,6 +38,9 @@ class Job(models.Model):
     who = models.CharField(max_length=120, blank=True)
     client_id = models.CharField(max_length=64, null=True, blank=True, unique=True)
     recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     followed = models.JSONField(default=dict, blank=True, help_text="what was said to have followed")
 
     class Meta:

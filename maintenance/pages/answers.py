@@ -1,6 +1,7 @@
 """What followed from something recorded, said back to the person who recorded it."""
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -57,7 +58,7 @@ def stock_groups(followed: dict[str, Any]) -> list[Group]:
 
 
 def _plain(number: str) -> str:
-    return number.rstrip("0").rstrip(".") if "." in number else number
+    return wording.quantity(Decimal(number))
 
 
 def wrong_day(request: HttpRequest, desk: Desk, said: str) -> HttpResponse:

@@ -71,7 +71,7 @@ def away(request: HttpRequest, desk: Desk, component: int) -> HttpResponse:
 _TITLES = {
     "sent": ("It is sent away", "Sent away"),
     "lent": ("Another one is aboard instead", "Lent one aboard"),
-    "back": ("It is back with its paper", "Back"),
+    "back": ("It is back with its paper", "It is back"),
 }
 
 

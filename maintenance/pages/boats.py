@@ -11,15 +11,15 @@ from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.models import Job
 from maintenance.pages import wording
 from maintenance.pages.week import visit
-from maintenance.planning.facts import boat_of
+from maintenance.planning.facts import boat_of, visits_of
 from maintenance.turnaround.facts import returned_charters
 
 
 @at_base("see")
 def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
-    """The boats of a base."""
-    rows = Boat.objects.of_base(desk.base.pk, desk.today).order_by("name")
-    return render(request, "maintenance/boats.html", {"desk": desk, "here": "boats", "boats": rows})
+    """The boats of a base, and how each stands this week."""
+    rows = [visit(v, desk.today, ()) for v in visits_of(desk.base, desk.today)]
+    return render(request, "maintenance/boats.html", {"desk": desk, "here": "boats", "rows": rows})
 
 
 @at_base("see")

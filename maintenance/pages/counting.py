@@ -26,7 +26,8 @@ def counting(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     """Every never-recorded task of a boat, ticked; the day asked for; no work is claimed."""
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
     never = _never(ship)
-    chosen = request.POST.getlist("line") if request.method == "POST" else [t.line for t in never]
+    every = request.POST.get("which") == "all"
+    chosen = [t.line for t in never] if every else request.POST.getlist("line")
     form = CountingForm(request.POST or None, initial={"from_on": desk.today})
     if request.method == "POST" and form.is_valid():
         tasks = [Task(t.component, t.interval) for t in never if t.line in chosen]
@@ -39,7 +40,8 @@ def counting(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "form": form,
         "tasks": never,
         "chosen": chosen,
-        "send": "Start counting",
+        "send": "Count those ticked",
+        "send_all": "Count all of them",
         "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
         "lede": "Nobody wrote down when these were last done. Counting can start from a day you choose; "
         "it is kept as that, not as work done. Where you are not sure, do the work.",

@@ -44,7 +44,7 @@ class PartsForm(forms.Form):
             self._add_row(f"take{n}", f"How many {take.spare.name}", take.quantity, take.place)
         for n in range(self.blank_rows):
             self._add_row(f"more{n}", "How many of another part", None, None)
-            self.fields[f"more{n}-spare"] = self._choice(self._spares, "Part", "another part")
+            self.fields[f"more{n}-spare"] = self._choice(self._spares, "Part", "choose a part")
 
     def _add_row(self, name: str, label: str, quantity: Decimal | None, place: Place | None) -> None:
         self.fields[f"{name}-quantity"] = quantity_field(label)

@@ -198,7 +198,9 @@ def _file(
 def filed(request: HttpRequest, desk: Desk, filed: int) -> HttpResponse:
     """What followed from a return; each thing has its way back, today."""
     boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
-    row = get_object_or_404(Return.objects.select_related("boat", "charter"), pk=filed, boat__in=boats)
+    row = get_object_or_404(
+        Return.objects.select_related("boat", "charter", "recorded_by"), pk=filed, boat__in=boats
+    )
     if request.method == "POST":
         try:
             _take_back(row, request.POST.get("what", ""), desk)
@@ -221,31 +223,36 @@ def _take_back(row: Return, what: str, desk: Desk) -> None:
 
 def _answer(row: Return, desk: Desk) -> dict[str, Any]:
     address = reverse("filed", args=[desk.base.code, row.pk])
-    back = latest(row).void
-    groups = (
-        []
-        if back
-        else [*_kept(row, address, desk), *moved_group(row.followed, desk.today), *stock_groups(row.followed)]
-    )
+    undone = latest(row).void
+    may_undo = not undone and desk.may("record a return") and desk.is_today(row.recorded_at)
+    groups = _kept(row, address if may_undo else None, desk)
+    if not undone:
+        groups += moved_group(row.followed, desk.today) + stock_groups(row.followed) + _unanswered(row)
     cautions = [BY_CODE[code].caution for code, said in row.answers.items() if said and code in BY_CODE]
-    open_questions = [
-        BY_CODE[code].asks for code, said in row.answers.items() if said is None and code in BY_CODE
-    ]
-    if open_questions and not back:
-        groups.append({"title": "Not answered", "items": [{"text": asks} for asks in open_questions]})
     return {
         "desk": desk,
         "here": "returns",
-        "heading": f"Return of {row.boat.name} taken back" if back else f"{row.boat.name} is back",
-        "lede": f"Kept {row.recorded_at:%d %b %Y}. Filed by {row.get_filed_by_display()}.",
-        "cautions": [] if back else cautions,
+        "heading": f"Return of {row.boat.name} undone" if undone else f"{row.boat.name} is back",
+        "lede": ("Nothing of this counts any more. " if undone else "") + _by_whom(row, desk),
+        "cautions": [] if undone else cautions,
         "groups": groups,
-        "undo": None if back or not desk.may("record a return") else address,
-        "undo_text": "Take the whole return back",
+        "undo": address if may_undo else None,
+        "undo_text": "Undo the whole return",
     }
 
 
-def _kept(row: Return, address: str, desk: Desk) -> list[dict[str, Any]]:
+def _by_whom(row: Return, desk: Desk) -> str:
+    text = f"Filed by {row.get_filed_by_display()}" + (f", {row.reporter}" if row.reporter else "")
+    text += f"; recorded {wording.moment(row.recorded_at, desk.base.timezone)}"
+    return text + (f" by {row.recorded_by.name}." if row.recorded_by else ".")
+
+
+def _unanswered(row: Return) -> list[dict[str, Any]]:
+    items = [{"text": BY_CODE[c].asks} for c, said in row.answers.items() if said is None and c in BY_CODE]
+    return [{"title": "Not answered", "items": items}] if items else []
+
+
+def _kept(row: Return, address: str | None, desk: Desk) -> list[dict[str, Any]]:
     """The readings, defects and spares of a return as they stand now."""
     readings = [
         _reading(link.reading, address, desk) for link in row.readings.select_related("reading__meter")
@@ -272,7 +279,7 @@ def _told(defect: Defect) -> str:
     return f"Lost or broken: {defect.words}" if lost else defect.words
 
 
-def _reading(reading: Reading, address: str, desk: Desk) -> dict[str, Any]:
+def _reading(reading: Reading, address: str | None, desk: Desk) -> dict[str, Any]:
     last = latest(reading)
     item = _part(reading, "reading", f"{reading.meter.name}: {wording.hours(last.dial)} h", address)
     if last.standing == Reading.Standing.DOUBTFUL and not last.void:
@@ -284,10 +291,12 @@ def _reading(reading: Reading, address: str, desk: Desk) -> dict[str, Any]:
         }
     elif last.standing == Reading.Standing.SET_ASIDE:
         item["why"] = "set aside"
+    elif last.dial != reading.dial:
+        item["why"] = f"first read as {wording.hours(reading.dial)} h, settled since"
     return item
 
 
-def _part(row: Any, sort: str, text: str, address: str) -> dict[str, Any]:
+def _part(row: Any, sort: str, text: str, address: str | None) -> dict[str, Any]:
     if latest(row).void:
-        return {"text": text, "why": "taken back"}
-    return {"text": text, "back": address, "what": f"{sort}:{row.pk}"}
+        return {"text": text, "why": "undone"}
+    return {"text": text} if address is None else {"text": text, "back": address, "what": f"{sort}:{row.pk}"}

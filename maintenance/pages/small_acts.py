@@ -99,7 +99,7 @@ def count(request: HttpRequest, desk: Desk) -> HttpResponse:
 class EndForm(forms.Form):
     """How a defect ended, who did it, what was found."""
 
-    step = forms.ChoiceField(label="It was", choices=DefectStep.Step.choices)
+    step = forms.ChoiceField(label="It was", choices=[(step.value, step.value) for step in DefectStep.Step])
     who = forms.CharField(label="Who says so", max_length=120)
     why = forms.CharField(label="What was found or done", max_length=500, required=False)
 

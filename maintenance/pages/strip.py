@@ -57,19 +57,21 @@ def draw(
 
 
 def _ticks(on: date, ends: date, due: Sequence[tuple[date, str, bool]]) -> Iterator[Tick]:
-    """A tick a day; a label only where the one before leaves room for it."""
-    free = 0
-    seen: dict[date, bool] = {}
-    for day, _, first in due:
-        seen[day] = seen.get(day, False) or first
-    names = {day: label for day, label, _ in reversed(due)}
-    for day in sorted(seen):
-        if not on <= day < ends:
-            continue
-        x = (day - on).days * DAY + DAY // 2
-        label = names[day] if x >= free and x < (ends - on).days * DAY - ROOM // 2 else ""
-        free = x + ROOM if label else free
-        yield Tick(x, label, seen[day])
+    """A tick a day, red where something of that day is to be done first; its label where there is
+    room, those to be done first before the others."""
+    days: dict[date, tuple[bool, str]] = {}
+    for day, label, first in due:
+        if on <= day < ends and (day not in days or (first and not days[day][0])):
+            days[day] = (first, label)
+    places = {day: (day - on).days * DAY + DAY // 2 for day in days}
+    labelled: list[int] = []
+    for day in sorted(days, key=lambda d: (not days[d][0], d)):
+        x = places[day]
+        if x < (ends - on).days * DAY - ROOM // 2 and all(abs(x - other) >= ROOM for other in labelled):
+            labelled.append(x)
+    for day in sorted(days):
+        first, label = days[day]
+        yield Tick(places[day], label if places[day] in labelled else "", first)
 
 
 def _date(day: date) -> str:

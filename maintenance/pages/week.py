@@ -12,6 +12,7 @@ from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
 from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
+from maintenance.planning.planner import total
 from maintenance.planning.taking import Take
 from maintenance.spares.facts import negative_hands
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
@@ -35,6 +36,7 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
         "counts": negative_hands(desk.base.pk, found.boats),
         "days": [day_out(day, desk.today, returned) for day in found.days],
         "ashore": [visit(v, desk.today, returned) for v in found.ashore],
+        "printed": wording.moment(desk.now, desk.base.timezone),
         "may_work": desk.may("record work"),
         "may_count": desk.may("count stock"),
         "may_settle": desk.may("record a reading"),
@@ -66,25 +68,27 @@ def day_out(day: DayOut, on: date, returned: Collection[int]) -> dict[str, Any]:
         "short": f"{day.day:%a} {day.day.day}",
         "load": load,
         "says": _load_says(day),
-        "visits": [visit(v, on, returned) for v in day.visits],
+        "visits": [visit(v, on, returned, dated=False) for v in day.visits],
     }
 
 
 def _load_says(day: DayOut) -> str:
     load = day.load
+    work = f"{wording.minutes(load.work)} of work"
+    if day.never:
+        work += f" ({wording.minutes(day.never)} more of tasks never recorded)"
     if not load.people:
-        return f"Nobody is down as engineer that day; {wording.minutes(load.work)} of work."
+        return f"Nobody is down as engineer that day; {work}."
     text = (
         f"{wording.many(load.people, 'person', 'people')}, {wording.minutes(load.there)}; "
         f"{wording.many(load.boats, 'boat')} in and out {'takes' if load.boats == 1 else 'take'} "
-        f"{wording.minutes(load.fixed)}; "
+        f"{wording.minutes(load.fixed)}; leaves {wording.minutes(load.left)} for {work}"
     )
-    text += f"leaves {wording.minutes(load.left)} for {wording.minutes(load.work)} of work"
-    over = f": {wording.minutes(load.work - load.left)} more than there is" if load.over else ""
+    over = f": {wording.minutes(load.lacking)} more than there is" if load.over else ""
     return wording.sentence(f"{text}{over}.")
 
 
-def visit(v: Visit, on: date, returned: Collection[int]) -> dict[str, Any]:
+def visit(v: Visit, on: date, returned: Collection[int], *, dated: bool = True) -> dict[str, Any]:
     jobs = [row(job, v, on) for job in v.jobs]
     never = [row(job, v, on) for job in v.never]
     return {
@@ -92,12 +96,13 @@ def visit(v: Visit, on: date, returned: Collection[int]) -> dict[str, Any]:
         "charter": v.charter,
         "back": v.gap.back if v.gap else None,
         "leaves": v.gap.leaves if v.gap else None,
-        "when": _when(v, on),
+        "when": _when(v, on, dated),
         "says": _visit_says(v),
         "fits": v.fits,
         "jobs": jobs,
         "never": never,
         "defects": v.defects,
+        "overdue": sum(job.due.overdue for job in (*v.jobs, *v.never)),
         "strips": _strips(v, on),
         "awaited": _awaited(v, returned),
     }
@@ -109,29 +114,39 @@ def _awaited(v: Visit, returned: Collection[int]) -> Charter | None:
     return last if last and last.ends_on <= v.on and last.pk not in returned else None
 
 
-def _when(v: Visit, on: date) -> str:
+def _when(v: Visit, on: date, dated: bool) -> str:
+    """When she is back and leaves; `dated` says the day of leaving where no heading does."""
     if v.gap is None:
         return f"out until {wording.day(v.last.ends_on, on)}" if v.out and v.last else "no charter booked"
-    leaves = f"leaves {wording.clock(v.gap.leaves)}"
+    leaves = wording.clock(v.gap.leaves)
+    leaves = f"leaves {wording.day(v.gap.leaves.date(), on)} {leaves}" if dated else f"leaves {leaves}"
+    berth = f", berth {v.charter.berth}" if v.charter and v.charter.berth else ""
     if v.gap.back is None:
-        return f"ashore, {leaves}"
+        return f"ashore, {leaves}{berth}"
     back = wording.clock(v.gap.back)
-    if v.gap.back.date() != v.gap.leaves.date():
+    if dated or v.gap.back.date() != v.gap.leaves.date():
         back = f"{wording.day(v.gap.back.date(), on)} {back}"
-    return f"back {back}, {leaves}" + (f", berth {v.charter.berth}" if v.charter and v.charter.berth else "")
+    return f"back {back}, {leaves}{berth}"
 
 
 def _visit_says(v: Visit) -> str:
     if not v.jobs:
-        return "Nothing due before she leaves." if v.charter else "Nothing due this week."
+        return _never_says(v) or ("Nothing due before she leaves." if v.charter else "Nothing due this week.")
     text = f"{wording.many(len(v.jobs), 'job')}, {wording.minutes(v.minutes)}"
-    if v.gap is None:
-        return wording.sentence(f"{text}.")
-    there = v.gap.minutes(v.workday)
-    longest = f"longest {wording.minutes(v.longest)}"
-    if v.fits:
-        return wording.sentence(f"{text}; {longest}, fits before she leaves.")
-    return wording.sentence(f"{text}; {longest}, does not fit the {wording.minutes(there)} ashore.")
+    if v.gap is not None:
+        there = v.gap.minutes(v.workday)
+        fits = "fits her time ashore" if v.fits else f"does not fit her {wording.minutes(there)} ashore"
+        text += f"; longest {wording.minutes(v.longest)}, {fits}"
+    return " ".join([wording.sentence(f"{text}."), _never_says(v)]).rstrip()
+
+
+def _never_says(v: Visit) -> str:
+    """That tasks fall due of which nobody wrote down when they were last done."""
+    if not v.never:
+        return ""
+    more = total(job.due.interval.minutes for job in v.never)
+    number = wording.many(len(v.never), "task") + " never recorded"
+    return wording.sentence(f"{number} on top, {wording.minutes(more)}.")
 
 
 def row(job: Job, v: Visit, on: date) -> dict[str, Any]:
@@ -183,7 +198,7 @@ def _strips(v: Visit, on: date) -> list[tuple[str, Strip]]:
     spans = [(c.starts_on, c.ends_on) for c in v.charters]
     ends = v.charter.ends_on if v.charter else on + timedelta(days=7)
     due = [
-        (t.due_on, t.component.kind.name.lower(), t.limit_on is not None and t.limit_on < ends)
+        (max(t.due_on, on), t.component.kind.name.lower(), t.limit_on is not None and t.limit_on < ends)
         for t in v.ticks
         if t.due_on is not None
     ]

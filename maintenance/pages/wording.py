@@ -3,6 +3,7 @@
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Protocol
+from zoneinfo import ZoneInfo
 
 NARROW = "\u202f"  # a narrow space that does not break: thousands stay together
 NUMBERS = (
@@ -48,6 +49,12 @@ def day(value: date | None, on: date | None = None) -> str:
 
 def clock(value: datetime) -> str:
     return f"{value:%H:%M}"
+
+
+def moment(value: datetime, timezone: str) -> str:
+    """25 Nov 2026, 09:40, by the base's clock."""
+    local = value.astimezone(ZoneInfo(timezone))
+    return f"{local.day} {local:%b %Y, %H:%M}"
 
 
 def hours(value: Decimal | None) -> str:

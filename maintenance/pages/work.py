@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.contrib import messages
 from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,6 +16,7 @@ from fleet.boats.models import Boat, Component, Fitting, Meter
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.actions import Task, TooLateToTakeBack, Work, WorkRefused, record_work, take_back_job
 from maintenance.jobs.models import Job
+from maintenance.pages import wording
 from maintenance.pages.answers import moved_group, stock_groups, wrong_day
 from maintenance.pages.dials import add_dials, answered, asking, dials, name_of
 from maintenance.pages.fields import PrintedDateField, day_field
@@ -102,6 +104,9 @@ def work(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
     sent = answered(request.POST) if request.method == "POST" else None
     lines = (sent or request.GET).getlist("line")
+    if sent is None and not lines:
+        messages.error(request, "Tick at least one task first.")
+        return redirect("week", base=desk.base.code)
     tasks = ticked(ship, lines)
     form = WorkForm(ship, tasks, _meters(ship, tasks), desk, sent)
     asks = None
@@ -178,7 +183,7 @@ def _summed(boat: Boat, tasks: list[Ticked], on: date) -> list[Take]:
 @at_base("see", post="record work")
 def job(request: HttpRequest, desk: Desk, job: int) -> HttpResponse:
     """What followed from one act of work, and the way back."""
-    done = get_object_or_404(Job.objects.select_related("boat"), pk=job, boat__in=_boats(desk))
+    done = get_object_or_404(Job.objects.select_related("boat", "recorded_by"), pk=job, boat__in=_boats(desk))
     if request.method == "POST":
         try:
             take_back_job(done, at=desk.now, by=desk.person)
@@ -193,29 +198,46 @@ def _boats(desk: Desk) -> Any:
 
 
 def _answer(done: Job, desk: Desk) -> dict[str, Any]:
-    services = [
-        link.service for link in done.services.select_related("service__interval", "service__component__kind")
-    ]
-    counting = done.sort == Job.Sort.COUNTING
-    items = [
-        {"text": f"{s.interval.task}, {s.component.kind.name}", "why": f"{s.done_on:%d %b %Y}"}
-        for s in services
-    ]
-    title = "Counting starts" if counting else "Recorded as done"
-    groups = [{"title": title, "items": items}] if items else []
-    groups += moved_group(done.followed, desk.today) + stock_groups(done.followed)
-    if done.followed.get("doubtful"):
+    undone = done.state == Job.State.TAKEN_BACK
+    groups = _recorded(done)
+    if not undone:
+        groups += moved_group(done.followed, desk.today) + stock_groups(done.followed)
+    if done.followed.get("doubtful") and not undone:
         said = "The hour reading cannot be right. It moves no due day until it is settled on the week's page."
         groups.append({"title": "In doubt", "items": [{"text": said}]})
-    back = done.state == Job.State.TAKEN_BACK
+    may_undo = not undone and desk.may("record work") and desk.is_today(done.recorded_at)
     return {
         "desk": desk,
         "here": "week",
-        "heading": f"Taken back on {done.boat.name}" if back else f"Recorded on {done.boat.name}",
-        "lede": "Nothing of this counts any more." if back else "",
-        "groups": [] if back else groups,
-        "undo": None
-        if back or not desk.may("record work")
-        else reverse("job", args=[desk.base.code, done.pk]),
-        "undo_text": "Take all of it back",
+        "heading": f"Undone on {done.boat.name}" if undone else f"Recorded on {done.boat.name}",
+        "lede": ("Nothing of this counts any more. " if undone else "") + _by_whom(done, desk),
+        "groups": groups,
+        "undo": reverse("job", args=[desk.base.code, done.pk]) if may_undo else None,
+        "undo_text": "Undo all of it",
     }
+
+
+def _by_whom(done: Job, desk: Desk) -> str:
+    text = f"Recorded {wording.moment(done.recorded_at, desk.base.timezone)}"
+    text += f" by {done.recorded_by.name}" if done.recorded_by else ""
+    return text + (f"; done by {done.who}." if done.who else ".")
+
+
+def _recorded(done: Job) -> list[dict[str, Any]]:
+    """The tasks, dials and spares of a job."""
+    links = done.services.select_related("service__interval", "service__component__kind")
+    tasks = [
+        {"text": f"{s.interval.task}, {s.component.kind.name}", "why": wording.day(s.done_on)}
+        for s in (link.service for link in links)
+    ]
+    dials = [
+        {"text": f"{link.reading.meter.name}: {wording.hours(link.reading.dial)} h"}
+        for link in done.readings.select_related("reading__meter")
+    ]
+    used = [
+        {"text": f"{wording.quantity(link.move.quantity)} {link.move.spare}, {link.move.from_place}"}
+        for link in done.moves.select_related("move__spare", "move__from_place__parent")
+    ]
+    title = "Counting starts" if done.sort == Job.Sort.COUNTING else "Done"
+    groups = ((title, tasks), ("Hour meter", dials), ("Spares used", used))
+    return [{"title": name, "items": items} for name, items in groups if items]

@@ -81,6 +81,11 @@ class DayOut:
     visits: tuple[Visit, ...]
     load: DayLoad
 
+    @property
+    def never(self) -> int:
+        """Minutes of never-recorded tasks that fall due, which the load leaves out."""
+        return total(job.due.interval.minutes for visit in self.visits for job in visit.never)
+
 
 @dataclass(frozen=True, slots=True)
 class Week:
@@ -93,25 +98,29 @@ class Week:
 
 def week_of(base: Base, on: date) -> Week:
     """What must be done before the boats of a base leave, from a day on."""
-    boats = {boat.pk: boat for boat in Boat.objects.of_base(base.pk, on)}
-    charters = _charters(boats.keys(), on)
-    jobs = _jobs(_listed(list(boats), on), on)
-    ticks = _ticks(boats.keys(), on)
-    defects = _defects(boats.keys())
-    visits = [
-        _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk]) for pk, boat in boats.items()
-    ]
-    leaving = [
-        v for v in visits if v.charter is not None and v.charter.starts_on <= on + timedelta(days=AHEAD)
-    ]
+    visits = visits_of(base, on)
+    until = on + timedelta(days=AHEAD)
+    leaving = [v for v in visits if v.charter is not None and v.charter.starts_on <= until]
     ashore = [v for v in visits if v not in leaving and (v.jobs or v.never or v.defects)]
     return Week(
         base=base,
         on=on,
-        boats=tuple(boats),
+        boats=tuple(v.boat.pk for v in visits),
         days=_days(base, leaving),
-        ashore=tuple(sorted(ashore, key=lambda v: v.boat.name)),
+        ashore=tuple(ashore),
     )
+
+
+def visits_of(base: Base, on: date) -> list[Visit]:
+    """Every boat of a base with what is on her list this week, by name."""
+    boats = {boat.pk: boat for boat in Boat.objects.of_base(base.pk, on).order_by("name")}
+    charters = _charters(boats.keys(), on)
+    jobs = _jobs(_listed(list(boats), on), on)
+    ticks = _ticks(boats.keys(), on)
+    defects = _defects(boats.keys())
+    return [
+        _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk]) for pk, boat in boats.items()
+    ]
 
 
 def boat_of(base: Base, boat: Boat, on: date) -> Visit:
@@ -219,9 +228,9 @@ def _where(components: Collection[int]) -> dict[int, tuple[str, str]]:
 
 
 def _ticks(boats: Iterable[int], on: date) -> dict[int, list[Due]]:
-    rows = Due.objects.filter(
-        boat__in=boats, due_on__gte=on, due_on__lte=on + timedelta(days=STRIP_DAYS)
-    ).select_related("component__kind")
+    rows = Due.objects.filter(boat__in=boats, due_on__lte=on + timedelta(days=STRIP_DAYS)).select_related(
+        "component__kind"
+    )
     return _by_boat(rows.order_by("due_on", "pk"))
 
 

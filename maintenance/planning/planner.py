@@ -52,8 +52,13 @@ class DayLoad:
         return max(self.there - self.fixed, 0)
 
     @property
+    def lacking(self) -> int:
+        """What work and boats together take beyond the people there; 0 where it fits."""
+        return max(self.work + self.fixed - self.there, 0)
+
+    @property
     def over(self) -> bool:
-        return self.work > self.left
+        return self.lacking > 0
 
     @property
     def share(self) -> int:

@@ -154,6 +154,8 @@ class Due(models.Model):
     sort_on = models.DateField(help_text="the due day, or one after all others")
 
     objects = DueQuerySet.as_manager()
+    overdue: bool  # both added by judged()
+    before_handover: bool
 
     class Meta:
         constraints: ClassVar = [models.UniqueConstraint(fields=["component", "interval"], name="due_once")]

@@ -132,17 +132,18 @@ def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) ->
 
 
 def _refuse_charter(boat: Boat, charter: Charter, day: date) -> None:
-    if charter.boat_id != boat.pk and not charter.boats.filter(boat=boat).exists():
+    if charter.boat_id != boat.pk and not charter.boats.standing().filter(boat=boat).exists():
         raise ReturnRefused("charter", f"{charter.code} did not have {boat.name}")
     if day < charter.starts_on:
         raise ReturnRefused("day", f"wanted a day from {charter.starts_on}, when {charter.code} went out")
 
 
 def _keep_dials(filed: Return, report: Report, at: datetime, by: Person | None) -> list[Reading]:
-    """Each dial as a reading; one that another return of the day gave already is the same reading."""
+    """Each dial as a reading; one that waits in doubt already is not asked about twice."""
     readings = []
+    doubtful = Reading.objects.standing().filter(standing=Reading.Standing.DOUBTFUL)
     for read in report.dials:
-        same = Reading.objects.standing().filter(meter=read.meter, day=report.day, dial=read.dial)
+        same = doubtful.filter(meter=read.meter, day=report.day, dial=read.dial)
         if same.filter(new_meter=read.new_meter, noted=False).exists():
             continue
         reading = record_reading(

@@ -2,12 +2,13 @@
 
 from collections.abc import Collection
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from maintenance.turnaround.models import Return
 
 
 def returned_charters(boats: Collection[int] | QuerySet) -> set[int]:
-    """Charters of boats for which a return was filed and stands."""
-    rows = Return.objects.standing().filter(boat__in=boats, charter__isnull=False)
+    """Charters of boats for which a return was filed and stands; one of the boat a charter had
+    before it was changed leaves the boat it has now to come back."""
+    rows = Return.objects.standing().filter(boat__in=boats, boat=F("charter__boat"))
     return set(rows.values_list("charter_id", flat=True))

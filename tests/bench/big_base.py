@@ -18,6 +18,8 @@ WEEKS = (TODAY - FIRST_SATURDAY).days // 7 + 1  # Saturdays with a reading, up t
 WEEKS_BOOKED = 20  # weeks of charters that lie ahead
 BOATS_A_BASE = 20
 BOATS = int(os.environ.get("FETTLE_BENCH_BOATS", "1000"))
+if BOATS < BOATS_A_BASE:
+    raise ValueError(f"FETTLE_BENCH_BOATS: found {BOATS}; wanted a whole base, {BOATS_A_BASE} or more")
 
 Rows = dict[str, list[dict[str, Any]]]
 

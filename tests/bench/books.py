@@ -20,7 +20,8 @@ HOME = Path(__file__).resolve().parent.parent.parent
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What a process of its own took: seconds from the first query on, and its peak memory."""
+    """What a process of its own took: seconds without its start, and its peak memory, which Linux
+    never gives as less than that of the process it was started from."""
 
     seconds: float
     peak_mb: float

@@ -145,7 +145,9 @@ def _hours_day(boat, meter, since, every, readings, meters, charters: Charters) 
 
 def due_by_hand(connection: sqlite3.Connection) -> dict[tuple[int, int], str]:
     """The due day of every line, by component and interval."""
-    component, interval, boat, meter, since, hours, months, every, season, printed = _columns(connection, LINES)
+    component, interval, boat, meter, since, hours, months, every, season, printed = _columns(
+        connection, LINES
+    )
     readings, meters = _columns(connection, READINGS), _columns(connection, METERS)
     charters = Charters(*_columns(connection, CHARTERS))
     due = printed.copy()

@@ -129,24 +129,20 @@ def test_without_update_each_changed_cell_is_a_fault(load, tmp_path, file, key, 
 
 
 @changes
-def test_with_update_one_row_changes_and_the_book_says_what_the_file_says(load, tmp_path, file, key, cells):
-    load(HARBOUR)
+def test_with_update_the_book_says_what_the_file_says_and_lists_what_a_fresh_one_does(
+    load, now, tmp_path, file, key, cells
+):
     folder = harbour_with(tmp_path / "new", file, key, cells)
-    book = load(folder, update=True)
-    assert {name: t.changed for name, t in book.tallies.items() if t.new or t.changed} == {f"{file}.csv": 1}
-    before = everything()
+    with undone():
+        load(HARBOUR)
+        book = load(folder, update=True)
+        assert {f: t.changed for f, t in book.tallies.items() if t.new or t.changed} == {f"{file}.csv": 1}
+        before, updated = everything(), listed(now)
+        load(folder)
+        assert everything() == before
     load(folder)
-    assert everything() == before
+    assert updated == listed(now)
 
 
-@changes
-def test_an_updated_book_gives_the_due_list_of_a_fresh_one(load, now, tmp_path, file, key, cells):
-    folder = harbour_with(tmp_path / "new", file, key, cells)
-
-    def list_after(*loads):
-        with undone():
-            for path, update in loads:
-                load(path, update=update)
-            return as_json(due_lines(on=now.date(), today=now.date(), days=None), now.date())
-
-    assert list_after((HARBOUR, False), (folder, True)) == list_after((folder, False))
+def listed(now):
+    return as_json(due_lines(on=now.date(), today=now.date(), days=None), now.date())

@@ -54,6 +54,11 @@ def test_a_first_dial_is_right_and_so_is_a_new_meters():
     assert can_be_right(dial(5, "0", new_meter=True), [dial(0, "3412")])
 
 
+def test_no_dial_shows_less_than_nothing_not_even_a_first_or_a_new_meters():
+    assert not can_be_right(dial(0, "-0.1"), [])
+    assert not can_be_right(dial(5, "-1", new_meter=True), [dial(0, "3412")])
+
+
 def test_after_a_new_meter_its_own_dials_are_the_neighbours():
     known = [dial(0, "3412"), dial(5, "0", new_meter=True)]
     assert can_be_right(dial(6, "10"), known)

@@ -30,8 +30,8 @@ class Command(BaseCommand):
             differing += 1
             self.stdout.write(_said(kept, fresh))
         if differing:
-            lines = "1 line differs" if differing == 1 else f"{differing} lines differ"
-            raise CommandError(f"{lines} from a fresh derivation; reforecast puts that right")
+            differ = "1 line differs" if differing == 1 else f"{differing} lines differ"
+            raise CommandError(f"{differ} from a fresh derivation; reforecast puts that right")
         self.stdout.write("No line differs.")
 
 
