@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db import models
-from django.db.models import Prefetch, Q
+from django.db.models import F, Prefetch, Q
 
 from fleet.boats.models import Fitting, PrintedDate
 from fleet.charters.facts import spans_by_boat
@@ -98,7 +98,7 @@ def _stays_of(boats: Collection[int], on: date) -> tuple[dict[int, list[Stay]], 
     stays: dict[int, list[Stay]] = defaultdict(list)
     kinds: dict[int, int] = {}
     columns = ("boat_id", "meter_id", "fitted_on", "dial", "removed_on", "dial_removed")
-    for component, kind, *stay in rows.order_by("fitted_on", "pk").values_list(
+    for component, kind, *stay in rows.order_by("fitted_on", F("removed_on").asc(nulls_last=True), "pk").values_list(
         "component_id", "component__kind_id", *columns
     ):
         kinds[component] = kind

@@ -1,12 +1,12 @@
 """Readings in doubt: what stands around each, what was probably meant, and how it is settled."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from fleet.boats.facts import base_of, today_of
+from fleet.boats.facts import today_of
 from fleet.boats.models import Boat, Meter
 from fleet.charters.facts import spans_by_boat
 from fleet.meters.actions import set_aside, settle_reading
@@ -56,17 +56,18 @@ def doubts_of(boat: Boat, given: Mapping[Meter, Dial], *, on: date) -> Doubts:
     wrong = [meter for meter, dial in given.items() if not can_be_right(dial, of[meter])]
     if not wrong:
         return Doubts(())
-    rate, spans = _pace(boat, on)
+    rate, spans = _paces([boat.pk], on)[boat.pk]
     found = tuple(_doubt(meter, given[meter], of[meter], rate, spans) for meter in wrong)
     return Doubts(found, swapped(given, of))
 
 
 def doubts_to_settle(readings: Sequence[Reading], *, on: date) -> list[tuple[Reading, Doubt]]:
-    """The same of readings kept as doubtful."""
+    """The same of readings kept as doubtful, in a fixed number of queries."""
+    paces = _paces({reading.meter.boat_id for reading in readings}, on)
     known = dials_by_meter({reading.meter_id for reading in readings}, date.max)
     found = []
     for reading in readings:
-        rate, spans = _pace(reading.meter.boat, on)
+        rate, spans = paces[reading.meter.boat_id]
         given = Dial(reading.day, reading.dial, reading.new_meter, reading.noted)
         dials = known.get(reading.meter_id, [])
         found.append((reading, _doubt(reading.meter, given, dials, rate, spans)))
@@ -103,9 +104,13 @@ def put_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> li
     return moved
 
 
-def _pace(boat: Boat, on: date) -> tuple[Fraction, list[Span]]:
-    rate = stored_rates().get(base_of(boat, on).pk)
-    return rate or FALLBACK_RATE, spans_by_boat([boat.pk]).get(boat.pk, [])
+def _paces(boats: Collection[int], on: date) -> dict[int, tuple[Fraction, list[Span]]]:
+    """Each boat's usual hours a charter day, and her charter days."""
+    bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)
+    rates, spans = stored_rates(), spans_by_boat(boats)
+    return {
+        boat: (rates.get(bases.get(boat, 0)) or FALLBACK_RATE, spans.get(boat, [])) for boat in boats
+    }
 
 
 def _doubt(meter: Meter, given: Dial, dials: Sequence[Dial], rate: Fraction, spans: list[Span]) -> Doubt:

@@ -8,20 +8,58 @@ from typing import Any
 METERS = ("main", "genset")
 HOURS_A_WEEK = {"main": 180, "genset": 90}  # of a week on charter, in tenths, on average
 
-ON_MAIN = (
-    "impeller drive-belt engine-oil oil-filter fuel-filter water-separator air-filter gearbox-oil coolant "
-    "alternator starter heat-exchanger mixing-elbow shaft-seal"
-).split()
-ON_GENSET = "genset-impeller genset-belt genset-oil genset-oil-filter genset-fuel-filter genset-anode".split()
-EXPIRES = (
-    "life-raft raft-release hand-flare parachute-flare smoke-signal gas-hose fire-blanket beacon-battery"
-).split()
-BY_SEASON = "antifouling sails heating shore-cable".split()
-BY_CHARTERS = "bilge-pump toilet-pump dinghy mooring-lines".split()
-BY_MONTHS = (
-    "rigging furler winch windlass anchor-chain steering-cable seacock anode battery charger gas-regulator "
-    "gas-alarm extinguisher life-jacket"
-).split()
+ON_MAIN = [
+    "impeller",
+    "drive-belt",
+    "engine-oil",
+    "oil-filter",
+    "fuel-filter",
+    "water-separator",
+    "air-filter",
+    "gearbox-oil",
+    "coolant",
+    "alternator",
+    "starter",
+    "heat-exchanger",
+    "mixing-elbow",
+    "shaft-seal",
+]
+ON_GENSET = [
+    "genset-impeller",
+    "genset-belt",
+    "genset-oil",
+    "genset-oil-filter",
+    "genset-fuel-filter",
+    "genset-anode",
+]
+EXPIRES = [
+    "life-raft",
+    "raft-release",
+    "hand-flare",
+    "parachute-flare",
+    "smoke-signal",
+    "gas-hose",
+    "fire-blanket",
+    "beacon-battery",
+]
+BY_SEASON = ["antifouling", "sails", "heating", "shore-cable"]
+BY_CHARTERS = ["bilge-pump", "toilet-pump", "dinghy", "mooring-lines"]
+BY_MONTHS = [
+    "rigging",
+    "furler",
+    "winch",
+    "windlass",
+    "anchor-chain",
+    "steering-cable",
+    "seacock",
+    "anode",
+    "battery",
+    "charger",
+    "gas-regulator",
+    "gas-alarm",
+    "extinguisher",
+    "life-jacket",
+]
 
 # Each kind and the meter it is on, or none.
 KINDS = {

@@ -1,4 +1,4 @@
-"""The floor under `load`: csv.reader, executemany and hand-written SQL of the same rows, none of them checked.
+"""The floor under `load`: csv.reader, executemany and hand-written SQL of the same rows, none checked.
 
 What it leaves out: the stock (5 rows a boat of 420), the checks, and the due lines.
 """

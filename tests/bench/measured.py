@@ -1,4 +1,4 @@
-"""python -m tests.bench.measured ACT [FOLDER]: one act on the database of the environment, and what it took."""
+"""python -m tests.bench.measured ACT [FOLDER]: does one act on the environment's database and times it."""
 
 import json
 import os

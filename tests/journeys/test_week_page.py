@@ -43,8 +43,8 @@ def test_a_job_is_done_in_two_taps_and_taken_back(at_the_week):
     expect(page.locator("main")).to_contain_text(task)
     job = Job.objects.latest("pk")
     assert Service.objects.standing().filter(job__job=job).count() == 1
-    page.get_by_role("button", name="Take all of it back").click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("Taken back")
+    page.get_by_role("button", name="Undo all of it").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Undone on")
     assert Service.objects.standing().filter(job__job=job).count() == 0
     assert nothing_runs_off_the_side(page)
 

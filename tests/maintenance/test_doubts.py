@@ -93,10 +93,11 @@ def test_every_answer_offered_settles_it(cast, port, now):
     assert due_list_holds()
 
 
-def test_a_settled_reading_moves_the_days_that_follow(cast, port, now):
-    moved = settle(port, at=now, dial=Decimal(1815))
-    assert cast.due("twice shy port engine-oil", "change").hours_now == 1815
-    assert isinstance(moved, list)
+def test_a_settled_reading_moves_the_days_that_follow_and_says_which(cast, now):
+    wrong = record_reading(cast.meter["sandpiper main"], day=TODAY, dial=Decimal(125), at=now)
+    moved = settle(wrong, at=now, dial=Decimal(1250))
+    assert ("sandpiper-engine-oil", TODAY) in [(m.component, m.after) for m in moved]
+    assert cast.due("sandpiper engine-oil", "change").hours_now == 1250
     assert due_list_holds()
 
 
