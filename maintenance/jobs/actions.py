@@ -11,7 +11,7 @@ from django.db.models import Q
 from fleet.boats.actions import read_printed_date
 from fleet.boats.facts import base_of, today_of
 from fleet.boats.models import Boat, Component, Fitting, Meter
-from fleet.ledger import once, take_back
+from fleet.ledger import latest, once, take_back
 from fleet.meters.actions import record_reading
 from fleet.meters.models import Reading
 from fleet.people.models import Person
@@ -84,6 +84,7 @@ def take_back_job(job: Job, *, at: datetime, by: Person | None = None) -> Job:
     if job.state == Job.State.TAKEN_BACK:
         return job
     today = refuse_late(job.boat, job.recorded_at, at)
+    _refuse_read_again(job)
     with due_list_follows([job.boat_id], on=today):
         for row in _rows_of(job):
             take_back(row, at=at, by=by)
@@ -100,6 +101,16 @@ def refuse_late(boat: Boat, recorded_at: datetime, at: datetime) -> date:
             f"It was recorded on {base.day_of(recorded_at)}; only what was recorded today can be taken back."
         )
     return base.day_of(at)
+
+
+def _refuse_read_again(job: Job) -> None:
+    """A printed date that another job has read since would come back with this one's."""
+    for link in job.printed_dates.select_related("printed_date__component"):
+        row = link.printed_date
+        if latest(row).good_through != row.good_through:
+            raise TooLateToTakeBack(
+                f"The date printed on {row.component.code} was recorded again since; take that back first."
+            )
 
 
 def _record_work(boat: Boat, work: Work, at: datetime, by: Person | None, client_id: str | None) -> Job:
@@ -142,6 +153,9 @@ def _refuse_impossible(boat: Boat, work: Work, today: date) -> dict[int, Fitting
         raise WorkRefused("done_on", f"wanted a day up to today, {today}")
     if not work.tasks and not work.dials and not work.used:
         raise WorkRefused("tasks", "wanted at least one task that was done")
+    for meter in work.dials:
+        if meter.boat_id != boat.pk:
+            raise WorkRefused("dials", f"{meter.name} is not a meter of {boat.name}")
     aboard = Q(removed_on__isnull=True) | Q(removed_on__gt=work.done_on)
     components = [task.component.pk for task in work.tasks]
     rows = Fitting.objects.standing().filter(aboard, boat=boat, component__in=components)

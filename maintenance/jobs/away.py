@@ -22,9 +22,9 @@ class Away:
 
 
 def away_now(components: Collection[int]) -> dict[int, Away]:
-    """Of these components, those sent away and not yet back; one query."""
+    """Of these components, those sent away and not yet back, in the order it was said; one query."""
     found: dict[int, Away] = {}
-    for step in AwayStep.objects.standing().filter(component__in=components).order_by("day", "pk"):
+    for step in AwayStep.objects.standing().filter(component__in=components).order_by("pk"):
         known = found.get(step.component_id)
         if step.step == AwayStep.Step.SENT:
             found[step.component_id] = Away(step)
@@ -107,6 +107,8 @@ def _boat_of(component: Component) -> Boat:
 
 def _keep(step: AwayStep, component: Component, at: datetime, by: Person | None) -> AwayStep:
     step.component, step.boat = component, _boat_of(component)
+    if step.day > (today := today_of(step.boat, at)):
+        raise WorkRefused("day", f"wanted a day up to today, {today}")
     step.recorded_at, step.recorded_by = at, by
     step.full_clean()
     step.save()

@@ -5,7 +5,7 @@ from datetime import date, datetime, time
 from fleet.boats.facts import today_of
 from fleet.boats.models import Boat
 from fleet.charters import actions
-from fleet.charters.models import Charter
+from fleet.charters.models import Charter, CharterBoat
 from fleet.people.models import Person
 from maintenance.servicing.following import Moved, due_list_follows
 
@@ -14,7 +14,7 @@ def extend_charter(
     charter: Charter, *, ends_on: date, at: datetime, back_at: time | None = None
 ) -> list[Moved]:
     """Lets a charter end on another day; CharterRefused where another has the boat then."""
-    with due_list_follows([charter.boat_id], on=today_of(charter.boat, at)) as moved:
+    with due_list_follows(_boats_of(charter), on=today_of(charter.boat, at)) as moved:
         actions.extend_charter(charter, ends_on=ends_on, back_at=back_at)
     return moved
 
@@ -22,14 +22,20 @@ def extend_charter(
 def change_boat(
     charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
 ) -> list[Moved]:
-    """Gives a charter another boat from a day on; the lines of both boats follow."""
-    with due_list_follows([charter.boat_id, boat.pk], on=today_of(boat, at)) as moved:
+    """Gives a charter another boat from a day on; the lines of every boat it had follow."""
+    with due_list_follows({*_boats_of(charter), boat.pk}, on=today_of(boat, at)) as moved:
         actions.change_boat(charter, boat, from_on=from_on, why=why, at=at, by=by)
     return moved
 
 
 def cancel_charter(charter: Charter, *, at: datetime) -> list[Moved]:
     """Calls a charter off."""
-    with due_list_follows([charter.boat_id], on=today_of(charter.boat, at)) as moved:
+    with due_list_follows(_boats_of(charter), on=today_of(charter.boat, at)) as moved:
         actions.cancel_charter(charter, at=at)
     return moved
+
+
+def _boats_of(charter: Charter) -> set[int]:
+    """The boat a charter has and those it had: the days of all of them change with it."""
+    had = CharterBoat.objects.standing().filter(charter=charter)
+    return {charter.boat_id, *had.values_list("boat_id", flat=True)}

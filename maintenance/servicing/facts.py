@@ -98,9 +98,9 @@ def _stays_of(boats: Collection[int], on: date) -> tuple[dict[int, list[Stay]], 
     stays: dict[int, list[Stay]] = defaultdict(list)
     kinds: dict[int, int] = {}
     columns = ("boat_id", "meter_id", "fitted_on", "dial", "removed_on", "dial_removed")
-    for component, kind, *stay in rows.order_by("fitted_on", F("removed_on").asc(nulls_last=True), "pk").values_list(
-        "component_id", "component__kind_id", *columns
-    ):
+    for component, kind, *stay in rows.order_by(
+        "fitted_on", F("removed_on").asc(nulls_last=True), "pk"
+    ).values_list("component_id", "component__kind_id", *columns):
         kinds[component] = kind
         stays[component].append(_as_known(Stay(*stay), on))
     return stays, kinds

@@ -108,9 +108,7 @@ def _paces(boats: Collection[int], on: date) -> dict[int, tuple[Fraction, list[S
     """Each boat's usual hours a charter day, and her charter days."""
     bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)
     rates, spans = stored_rates(), spans_by_boat(boats)
-    return {
-        boat: (rates.get(bases.get(boat, 0)) or FALLBACK_RATE, spans.get(boat, [])) for boat in boats
-    }
+    return {boat: (rates.get(bases.get(boat, 0)) or FALLBACK_RATE, spans.get(boat, [])) for boat in boats}
 
 
 def _doubt(meter: Meter, given: Dial, dials: Sequence[Dial], rate: Fraction, spans: list[Span]) -> Doubt:

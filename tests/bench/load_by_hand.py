@@ -1,6 +1,6 @@
 """The floor under `load`: csv.reader, executemany and hand-written SQL of the same rows, none checked.
 
-What it leaves out: the stock (5 rows a boat of 420), the checks, and the due lines.
+What it leaves out: spares and stock (5 rows a boat of 440), the checks, and the due lines.
 """
 
 import csv

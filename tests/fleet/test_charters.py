@@ -29,7 +29,9 @@ def test_a_charter_keeps_its_hour_where_no_other_is_given(cast):
     assert extend_charter(cast.charter["T1"], ends_on=may(29)).back_at == time(9)
 
 
-@pytest.mark.parametrize(("ends_on", "back_at"), [(date(2026, 5, 31), time(9)), (date(2026, 5, 30), time(18))])
+@pytest.mark.parametrize(
+    ("ends_on", "back_at"), [(date(2026, 5, 31), time(9)), (date(2026, 5, 30), time(18))]
+)
 def test_a_charter_that_would_keep_the_boat_from_the_next_is_refused(cast, ends_on, back_at):
     with pytest.raises(CharterRefused, match="Sandpiper is out on S3 from 2026-05-30 to 2026-06-06"):
         extend_charter(cast.charter["S2"], ends_on=ends_on, back_at=back_at)

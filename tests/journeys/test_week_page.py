@@ -35,7 +35,9 @@ def test_the_week_reads_from_doubt_to_the_last_boat(at_the_week, base):
 
 def test_a_job_is_done_in_two_taps_and_taken_back(at_the_week):
     page = at_the_week
-    row = page.locator("article.boat tr").filter(has=page.get_by_role("button", name="Done", exact=True)).first
+    row = (
+        page.locator("article.boat tr").filter(has=page.get_by_role("button", name="Done", exact=True)).first
+    )
     task = row.locator(".task").inner_text()
     row.get_by_role("button", name="Done", exact=True).click()
     page.get_by_role("button", name="Record it").click()

@@ -21,9 +21,7 @@ from tests.cast import TODAY, due_list_holds, read
 
 def asked(cast, boat: str, **hours: str):
     """What is asked when a return gives these dials today, by meter."""
-    given = {
-        cast.meter[f"{boat} {meter}"]: Dial(TODAY, Decimal(dial)) for meter, dial in hours.items()
-    }
+    given = {cast.meter[f"{boat} {meter}"]: Dial(TODAY, Decimal(dial)) for meter, dial in hours.items()}
     return doubts_of(cast.boat[boat], given, on=TODAY)
 
 

@@ -129,7 +129,9 @@ def test_a_reading_settled_since_goes_with_its_return(cast, now):
 
 
 def test_what_the_skipper_said_too_stands_when_the_bases_return_is_taken_back(cast, filed, now):
-    said = Report(filed_by="skipper", day=TODAY, dials=[DialRead(cast.meter["sandpiper main"], Decimal(1250))])
+    said = Report(
+        filed_by="skipper", day=TODAY, dials=[DialRead(cast.meter["sandpiper main"], Decimal(1250))]
+    )
     file_return(cast.boat["sandpiper"], cast.charter["S2"], said, at=now)
     take_back_return(filed, at=now)
     assert cast.due("sandpiper engine-oil", "change").hours_now == 1250

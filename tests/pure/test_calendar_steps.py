@@ -25,11 +25,18 @@ def test_months_are_added_as_dateutil_adds_them(origin, months):
     assert add_months(origin, months) == origin + relativedelta(months=months)
 
 
-@pytest.mark.parametrize(("origin", "months", "expected"), [
-    ("2023-01-31", 1, "2023-02-28"), ("2024-01-31", 1, "2024-02-29"), ("2024-02-29", 12, "2025-02-28"),
-    ("2024-02-29", 48, "2028-02-29"), ("2096-02-29", 48, "2100-02-28"), ("2024-08-31", 6, "2025-02-28"),
-    ("2023-02-28", 12, "2024-02-28"),
-])
+@pytest.mark.parametrize(
+    ("origin", "months", "expected"),
+    [
+        ("2023-01-31", 1, "2023-02-28"),
+        ("2024-01-31", 1, "2024-02-29"),
+        ("2024-02-29", 12, "2025-02-28"),
+        ("2024-02-29", 48, "2028-02-29"),
+        ("2096-02-29", 48, "2100-02-28"),
+        ("2024-08-31", 6, "2025-02-28"),
+        ("2023-02-28", 12, "2024-02-28"),
+    ],
+)
 def test_month_ends_and_leap_days(origin, months, expected):
     """Recomputed with dateutil. 2100 is no leap year; 28 February does not stick to the month's end."""
     assert line(rule(every_months=months), origin).due_on == day(expected)
@@ -82,13 +89,25 @@ def recurrences(freq, start, n):
     return [moment.date() for moment in rrule(freq, dtstart=start, count=n + 1)][1:]
 
 
-@pytest.mark.parametrize(("freq", "start", "months", "skipped", "clipped"), [
-    (MONTHLY, date(2024, 1, 31), 1,
-     ["2024-03-31", "2024-05-31", "2024-07-31", "2024-08-31", "2024-10-31"],
-     ["2024-02-29", "2024-03-31", "2024-04-30", "2024-05-31", "2024-06-30"]),
-    (YEARLY, date(2024, 2, 29), 12,
-     ["2028-02-29", "2032-02-29", "2036-02-29"], ["2025-02-28", "2026-02-28", "2027-02-28"]),
-])
+@pytest.mark.parametrize(
+    ("freq", "start", "months", "skipped", "clipped"),
+    [
+        (
+            MONTHLY,
+            date(2024, 1, 31),
+            1,
+            ["2024-03-31", "2024-05-31", "2024-07-31", "2024-08-31", "2024-10-31"],
+            ["2024-02-29", "2024-03-31", "2024-04-30", "2024-05-31", "2024-06-30"],
+        ),
+        (
+            YEARLY,
+            date(2024, 2, 29),
+            12,
+            ["2028-02-29", "2032-02-29", "2036-02-29"],
+            ["2025-02-28", "2026-02-28", "2027-02-28"],
+        ),
+    ],
+)
 def test_a_recurrence_rule_leaves_out_what_a_due_day_clips(freq, start, months, skipped, clipped):
     """RFC 5545 section 3.3.10 ignores invalid days (here: dateutil.rrule); a month without a 31st would then
     have no service at all. A due day falls on the month's last day instead."""

@@ -28,14 +28,17 @@ PUMP = PartHours(
 )
 
 
-@pytest.mark.parametrize(("when", "dial", "hours"), [
-    ("2025-04-01", None, 0),  # before it was ever fitted
-    ("2025-05-20", "120", 20),  # 120 - 100
-    ("2025-06-01", None, 48),  # the day it was taken off: 148 - 100, not what the boat ran on to
-    ("2025-06-20", None, 48),  # ashore: the boat has run on, the part has not
-    ("2025-07-10", "2010", 55),  # 48 + 2010 - 2003
-    ("2025-08-01", None, 85),  # 48 + 2040 - 2003
-])
+@pytest.mark.parametrize(
+    ("when", "dial", "hours"),
+    [
+        ("2025-04-01", None, 0),  # before it was ever fitted
+        ("2025-05-20", "120", 20),  # 120 - 100
+        ("2025-06-01", None, 48),  # the day it was taken off: 148 - 100, not what the boat ran on to
+        ("2025-06-20", None, 48),  # ashore: the boat has run on, the part has not
+        ("2025-07-10", "2010", 55),  # 48 + 2010 - 2003
+        ("2025-08-01", None, 85),  # 48 + 2040 - 2003
+    ],
+)
 def test_a_part_keeps_its_hours_from_boat_to_boat(when, dial, hours):
     assert PUMP.at(day(when), dial and Decimal(dial)) == hours
 

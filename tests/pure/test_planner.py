@@ -46,11 +46,17 @@ def test_a_day_with_more_boats_than_time_has_nothing_left_and_never_less():
     assert day.share == 100
 
 
-def test_a_day_nobody_works_is_over_only_where_there_is_work():
-    assert DayLoad(0, 480, 1, 75, 30).over
-    empty = DayLoad(0, 480, 1, 75, 0)
-    assert not empty.over
-    assert empty.share == 0
+def test_a_day_nobody_works_lacks_the_work_and_what_the_boats_take():
+    assert DayLoad(0, 480, 1, 75, 30).lacking == 105
+    idle = DayLoad(0, 480, 0, 75, 0)
+    assert not idle.over
+    assert idle.share == 0
+
+
+def test_boats_that_take_more_than_the_day_has_are_lacking_too():
+    """Seven boats at 1 h 15 are 8 h 45: 45 minutes more than one person has, before any work."""
+    load = DayLoad(1, 480, 7, 75, 600)
+    assert (load.left, load.lacking) == (0, 645)
 
 
 def test_the_share_is_a_percentage_of_what_is_left():

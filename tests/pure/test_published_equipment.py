@@ -44,19 +44,26 @@ PUBLISHED = [
 ]
 
 
-@pytest.mark.parametrize(("months", "last", "next_on"), [
-    pytest.param(*known, id=name) for name, *known in PUBLISHED
-])
+@pytest.mark.parametrize(
+    ("months", "last", "next_on"), [pytest.param(*known, id=name) for name, *known in PUBLISHED]
+)
 def test_the_next_day_is_the_rules(months, last, next_on):
     verdict = line(rule(every_months=months), "2020-01-31", last)
     assert verdict.due_on == day(next_on) == day(last) + relativedelta(months=months)
     assert [is_overdue(verdict, day(next_on) + relativedelta(days=n)) for n in (0, 1)] == [False, True]
 
 
-@pytest.mark.parametrize(("written", "good"), [
-    ("06/2027", "2027-06-30"), ("2027-06", "2027-06-30"), ("2028-02", "2028-02-29"),
-    ("2100-02", "2100-02-28"), ("12/2026", "2026-12-31"), ("2027-06-15", "2027-06-15"),
-])
+@pytest.mark.parametrize(
+    ("written", "good"),
+    [
+        ("06/2027", "2027-06-30"),
+        ("2027-06", "2027-06-30"),
+        ("2028-02", "2028-02-29"),
+        ("2100-02", "2100-02-28"),
+        ("12/2026", "2026-12-31"),
+        ("2027-06-15", "2027-06-15"),
+    ],
+)
 def test_a_month_alone_is_good_to_its_last_day(written, good):
     """Printed 06/2027 is valid to 2027-06-30; 14 CFR 91.409 [R2] counts calendar months the same way."""
     verdict = line(rule(on_expiry=True), "2024-01-01", printed=str(good_through(written)))
@@ -71,10 +78,13 @@ def test_a_date_that_could_mean_two_days_or_none_is_asked_about(written):
         good_through(written)
 
 
-@pytest.mark.parametrize(("made", "fitted", "next_on", "governs"), [
-    ("2024-05-10", "2024-06-01", "2026-06-01", "calendar"),
-    ("2021-12-01", "2024-06-01", "2025-12-01", "expiry"),
-])
+@pytest.mark.parametrize(
+    ("made", "fitted", "next_on", "governs"),
+    [
+        ("2024-05-10", "2024-06-01", "2026-06-01", "calendar"),
+        ("2021-12-01", "2024-06-01", "2025-12-01", "expiry"),
+    ],
+)
 def test_a_release_is_2_years_from_fitting_or_4_from_making(made, fitted, next_on, governs):
     """[R2] one page on the disposable hydrostatic release. The second goes in as its printed date."""
     printed = str(day(made) + relativedelta(years=4))

@@ -86,9 +86,9 @@ PUBLISHED = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("limbs", "services", "hours", "when"), [
-    pytest.param(*known, id=name) for name, *known in PUBLISHED
-])
+@pytest.mark.parametrize(
+    ("limbs", "services", "hours", "when"), [pytest.param(*known, id=name) for name, *known in PUBLISHED]
+)
 def test_the_next_hours_and_the_next_day_are_the_makers(limbs, services, hours, when):
     verdict = line(rule(**limbs), NEW, *services)
     assert verdict.due_hours == (None if hours is None else Decimal(hours))

@@ -23,9 +23,14 @@ def test_a_100_h_check_late_or_early(done_at, next_at):
     assert line(CHECK_100, NEW, f"2024-06-01 at {done_at}").due_hours == next_at
 
 
-@pytest.mark.parametrize(("every", "points"), [
-    (100, [100, 200, 300, 400]), (200, [200, 400, 600, 800]), (600, [600, 1200, 1800, 2400]),
-])
+@pytest.mark.parametrize(
+    ("every", "points"),
+    [
+        (100, [100, 200, 300, 400]),
+        (200, [200, 400, 600, 800]),
+        (600, [600, 1200, 1800, 2400]),
+    ],
+)
 def test_the_matrix_of_100_200_and_600_h_checks(every, points):
     """[R] Rotax 912 05-20-00: 100-h items at 100, 200, 300; 200-h items at 200, 400, 600; 600 h."""
     grid = Grid(Decimal(every), None, from_due=True)
@@ -46,9 +51,14 @@ def test_fewer_than_100_h_in_a_year_and_the_check_is_still_due():
     assert (verdict.due_on, verdict.governs) == (day("2025-03-15"), "calendar")
 
 
-@pytest.mark.parametrize(("done_on", "next_on"), [
-    ("2025-01-15", "2026-03-15"), ("2025-05-15", "2026-03-15"), ("2025-01-14", "2026-01-14"),
-])
+@pytest.mark.parametrize(
+    ("done_on", "next_on"),
+    [
+        ("2025-01-15", "2026-03-15"),
+        ("2025-05-15", "2026-03-15"),
+        ("2025-01-14", "2026-01-14"),
+    ],
+)
 def test_the_yearly_check_two_months_either_side_keeps_its_day(done_on, next_on):
     """[R] Rotax 912 05-20-00: annual tolerance +-2 months: from 15 January to 15 May 2025."""
     yearly = rule(every_months=12, early_days=59, late_days=61, from_due=True)
@@ -107,10 +117,15 @@ def test_a_raft_that_runs_out_at_sea_is_done_before_handover_unless_it_may_run_o
     assert is_before_handover(verdict, day("2026-04-18")) is before
 
 
-@pytest.mark.parametrize(("done_on", "next_on"), [
-    ("2029-01-31", "2034-01-31"), ("2029-02-01", "2034-05-01"), ("2029-05-01", "2034-05-01"),
-    ("2029-06-10", "2034-05-01"),
-])
+@pytest.mark.parametrize(
+    ("done_on", "next_on"),
+    [
+        ("2029-01-31", "2034-01-31"),
+        ("2029-02-01", "2034-05-01"),
+        ("2029-05-01", "2034-05-01"),
+        ("2029-06-10", "2034-05-01"),
+    ],
+)
 def test_a_certificate_renewed_in_its_last_3_months_or_after_keeps_its_day(done_on, next_on):
     """[R] UK SI 2023/1216 reg. 13: more than 3 months before, from the survey; later, from the old expiry.
 

@@ -39,18 +39,28 @@ def test_a_season_ends_where_the_calendar_walked_day_by_day_says(opens, closes, 
     assert season_end_after(opens, closes, base_day) == walked(opens, closes, base_day)
 
 
-@pytest.mark.parametrize(("base_day", "closes_on"), [
-    ("2024-02-01", "2025-02-28"), ("2025-02-01", "2026-02-28"),
-])
+@pytest.mark.parametrize(
+    ("base_day", "closes_on"),
+    [
+        ("2024-02-01", "2025-02-28"),
+        ("2025-02-01", "2026-02-28"),
+    ],
+)
 def test_a_season_from_29_to_28_february_is_a_year_and_never_a_day(base_day, closes_on):
     """Where the 29th is the 28th both its days are one; it lasts the year all the same. No source."""
     assert season_end_after("02-29", "02-28", day(base_day)) == day(closes_on)
 
 
-@pytest.mark.parametrize(("done_on", "next_on"), [
-    ("2025-10-14", "2026-03-31"), ("2025-10-15", "2027-03-31"), ("2026-01-20", "2027-03-31"),
-    ("2026-03-31", "2027-03-31"), ("2026-04-01", "2027-03-31"),
-])
+@pytest.mark.parametrize(
+    ("done_on", "next_on"),
+    [
+        ("2025-10-14", "2026-03-31"),
+        ("2025-10-15", "2027-03-31"),
+        ("2026-01-20", "2027-03-31"),
+        ("2026-03-31", "2027-03-31"),
+        ("2026-04-01", "2027-03-31"),
+    ],
+)
 def test_what_was_done_this_winter_is_due_at_the_end_of_the_next(done_on, next_on):
     """Common practice, no source: gearbox oil once a winter, between 15 October and 31 March."""
     winter = line(rule(season=("10-15", "03-31")), "2024-05-01", done_on)

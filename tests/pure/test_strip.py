@@ -33,9 +33,14 @@ def test_a_due_day_is_a_tick_in_the_middle_of_its_day():
     assert (tick.x, tick.label, tick.first) == (35, "raft", True)
 
 
-def test_several_due_on_a_day_are_one_tick_that_is_first_where_any_is():
+def test_several_due_on_a_day_are_one_tick_named_for_the_one_to_be_done_first():
     ticks = strip(due=[(after(3), "raft", False), (after(3), "oil", True)]).ticks
-    assert [(t.label, t.first) for t in ticks] == [("raft", True)]
+    assert [(t.label, t.first) for t in ticks] == [("oil", True)]
+
+
+def test_what_is_to_be_done_first_is_named_before_what_is_not():
+    ticks = strip(due=[(after(3), "raft", False), (after(5), "oil", True)]).ticks
+    assert [t.label for t in ticks] == ["", "oil"]
 
 
 def test_a_label_is_left_out_where_the_one_before_leaves_no_room_but_its_tick_stays():

@@ -60,7 +60,9 @@ def test_minutes_become_hours_past_sixty(value, said):
     assert wording.minutes(value) == said
 
 
-@pytest.mark.parametrize(("count", "said"), [(0, "no boats"), (1, "one boat"), (12, "twelve boats"), (13, "13 boats")])
+@pytest.mark.parametrize(
+    ("count", "said"), [(0, "no boats"), (1, "one boat"), (12, "twelve boats"), (13, "13 boats")]
+)
 def test_small_numbers_are_words(count, said):
     assert wording.many(count, "boat") == said
 
