@@ -221,3 +221,14 @@ def _spares(cast: Cast) -> None:
         make.ReceivedFactory(spare=cast.spare[spare], to_place=cast.place[place], quantity=Decimal(quantity))
     make.AllowanceFactory(spare=cast.spare["gas bottle"], place=store, quantity=3)
     make.AllowanceFactory(spare=cast.spare["impeller kit"], place=cast.place["sandpiper locker"])
+
+
+def more_boats(cast: Cast, count: int) -> None:
+    """Boats that leave on Saturday with their oil to change."""
+    for n in range(count):
+        name = f"sister {n}"
+        join(cast, name)
+        fit(cast, name, "engine-oil")
+        served(cast, f"{name} engine-oil", "change", "2025-04-01")
+        book(cast, f"X{n}", name, "2026-05-30", "2026-06-06")
+    reforecast(on=TODAY)

@@ -48,7 +48,7 @@ FORMS: dict[str, type[forms.Form]] = {"sent": SentForm, "lent": LentForm, "back"
 def away(request: HttpRequest, desk: Desk, component: int) -> HttpResponse:
     """Where a thing is; sending it away does not tick its task off, its paper does."""
     boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
-    here = Fitting.objects.standing().filter(component=component, removed_on__isnull=True, boat__in=boats)
+    here = Fitting.objects.standing().filter(component__pk=component, removed_on__isnull=True, boat__in=boats)
     stay = get_object_or_404(here.select_related("component__kind", "boat"))
     what = request.POST.get("what", "")
     shown = {

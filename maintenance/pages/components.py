@@ -45,7 +45,9 @@ class MoveForm(forms.Form):
 def component(request: HttpRequest, desk: Desk, component: int) -> HttpResponse:
     """The history of one part; its hours and services go along when it moves."""
     boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
-    stays = Fitting.objects.standing().filter(component=component, removed_on__isnull=True, boat__in=boats)
+    stays = Fitting.objects.standing().filter(
+        component__pk=component, removed_on__isnull=True, boat__in=boats
+    )
     stay = get_object_or_404(stays.select_related("component__kind", "boat", "meter"))
     form = MoveForm(stay, desk, request.POST or None)
     if request.method == "POST" and form.is_valid() and (said := _move(stay.component, form, desk)):

@@ -5,13 +5,13 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from fleet.boats.models import Boat, Meter
-from fleet.charters.models import Charter
+from fleet.charters.models import Charter, CharterBoat
 from fleet.ledger import latest
 from fleet.meters.models import Reading
 from fleet.pages.desk import Desk, at_base
@@ -153,7 +153,7 @@ def take_back_boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     if sent is not None and form.is_valid():
         day, given = form.cleaned_data["day"], dials(form, form.meters)
         asks = asking(sent).doubts(ship, day, given, form.is_new(), noted=False)
-        if not asks and (filed := _file(form, ship, charter, desk, sent.get("client_id"))):
+        if not asks and (filed := _file(form, ship, charter, desk, client_id(sent))):
             return redirect("filed", base=desk.base.code, filed=filed.pk)
     context = {
         "desk": desk,
@@ -169,7 +169,9 @@ def take_back_boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
 
 def _charter(boat: Boat, desk: Desk, code: str | None) -> Charter | None:
     """The charter named, or else the last that went out before today, or today."""
-    booked = Charter.objects.booked().filter(boat=boat, starts_on__lte=desk.today).order_by("-starts_on")
+    had = CharterBoat.objects.standing().filter(boat=boat, from_on__lte=desk.today).values("charter")
+    hers = Charter.objects.booked().filter(Q(boat=boat) | Q(pk__in=had))
+    booked = hers.filter(starts_on__lte=desk.today).order_by("-starts_on")
     if code:
         return get_object_or_404(booked, code=code)
     return booked.filter(starts_on__lt=desk.today).first() or booked.first()
@@ -206,6 +208,8 @@ def filed(request: HttpRequest, desk: Desk, filed: int) -> HttpResponse:
             _take_back(row, request.POST.get("what", ""), desk)
         except TooLateToTakeBack as late:
             return wrong_day(request, desk, str(late))
+        except ReturnRefused as not_of_it:
+            raise Http404 from not_of_it
         return redirect("filed", base=desk.base.code, filed=row.pk)
     return render(request, "maintenance/answer.html", _answer(row, desk))
 
@@ -215,7 +219,7 @@ def _take_back(row: Return, what: str, desk: Desk) -> None:
         take_back_return(row, at=desk.now, by=desk.person)
         return
     sort, _, number = what.partition(":")
-    if sort not in PARTS or not number.isdigit():
+    if sort not in PARTS or not number.isdecimal():
         raise Http404
     part = get_object_or_404(PARTS[sort], pk=int(number))
     take_back_part(row, part, at=desk.now, by=desk.person)

@@ -113,7 +113,7 @@ def work(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     if sent is not None and form.is_valid():
         done = form.work()
         asks = asking(sent).doubts(ship, done.done_on, done.dials, {}, noted=True)
-        if not asks and (job := _record(form, ship, done, desk, sent.get("client_id"))):
+        if not asks and (job := _record(form, ship, done, desk, client_id(sent))):
             return redirect("job", base=desk.base.code, job=job.pk)
     context = {
         "desk": desk,
@@ -138,7 +138,7 @@ def _record(form: WorkForm, boat: Boat, done: Work, desk: Desk, client_id: str |
 def ticked(boat: Boat, lines: list[str]) -> list[Ticked]:
     """The tasks that lines name, each once; 404 for what is not aboard this boat."""
     pairs = {tuple(line.split("-", 1)) for line in lines if line.count("-") == 1}
-    numbers = {(int(c), int(i)) for c, i in pairs if c.isdigit() and i.isdigit()}
+    numbers = {(int(c), int(i)) for c, i in pairs if c.isdecimal() and i.isdecimal()}
     fittings = Fitting.objects.standing().filter(
         boat=boat, removed_on__isnull=True, component__in={c for c, _ in numbers}
     )

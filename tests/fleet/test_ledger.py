@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError
 
 from fleet.ledger import LedgerIsAppendOnly, correction, latest, once, take_back
@@ -61,7 +62,7 @@ def test_a_row_is_neither_changed_nor_removed(reading):
 
 def test_two_rows_cannot_replace_one(reading, now):
     correction(reading, at=now, dial=Decimal(3412))
-    with pytest.raises(Exception, match="[Rr]eplaces"):
+    with pytest.raises(ValidationError, match="with this Replaces already exists"):
         correction(Reading.objects.get(pk=reading.pk), at=now, dial=Decimal(3413))
 
 

@@ -39,8 +39,9 @@ def guest(cast, now):
     """A fourth boat, with hours run, so that her oil follows her charters."""
     join(cast, "late guest")
     fit(cast, "late guest", "engine-oil")
-    served(cast, "late guest engine-oil", "change", "2026-05-20")
-    read(cast, "late guest main", "2026-05-20", "400")
+    served(cast, "late guest engine-oil", "change", "2026-03-01")
+    read(cast, "late guest main", "2026-03-01", "320")
+    read(cast, "late guest main", "2026-05-20", "405")
     reforecast(on=TODAY)
 
 
@@ -130,7 +131,7 @@ def test_a_boat_changed_back_has_her_days_again(cast, change, guest):
 
 def test_the_other_boats_own_reading_then_counts_the_days_she_had(cast, change, guest, now):
     change("S2", "late guest", may(26))
-    record_reading(cast.meter["late guest main"], day=TODAY, dial=406, at=now)
+    record_reading(cast.meter["late guest main"], day=TODAY, dial=411, at=now)
     reforecast(on=TODAY)
-    assert cast.due("late guest engine-oil", "change").hours_now == 406
+    assert cast.due("late guest engine-oil", "change").hours_now == 411
     assert due_list_holds()

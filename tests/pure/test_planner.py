@@ -6,17 +6,17 @@ import pytest
 
 from maintenance.planning.planner import DayLoad, Gap, total
 
-SATURDAY_NINE = datetime(2026, 5, 30, 9)
-SATURDAY_FIVE = datetime(2026, 5, 30, 17)
+SATURDAY_NINE = datetime.fromisoformat("2026-05-30T09:00")
+SATURDAY_FIVE = datetime.fromisoformat("2026-05-30T17:00")
 
 
 @pytest.mark.parametrize(
     ("back", "leaves", "minutes"),
     [
         (SATURDAY_NINE, SATURDAY_FIVE, 480),
-        (datetime(2026, 5, 30, 14), SATURDAY_FIVE, 180),
-        (datetime(2026, 5, 29, 9), SATURDAY_FIVE, 480),  # one night ashore: one working day
-        (datetime(2026, 5, 28, 18), SATURDAY_FIVE, 960),
+        (datetime.fromisoformat("2026-05-30T14:00"), SATURDAY_FIVE, 180),
+        (datetime.fromisoformat("2026-05-29T09:00"), SATURDAY_FIVE, 480),  # one night ashore: one working day
+        (datetime.fromisoformat("2026-05-28T18:00"), SATURDAY_FIVE, 960),
         (SATURDAY_FIVE, SATURDAY_NINE, 0),  # she leaves before she is back
         (None, SATURDAY_FIVE, None),
     ],
@@ -26,7 +26,7 @@ def test_a_gap_is_the_hours_between_or_a_working_day_a_night(back, leaves, minut
 
 
 def test_the_longest_job_fits_where_it_takes_no_longer_than_the_gap():
-    turnaround = Gap(datetime(2026, 5, 30, 14), SATURDAY_FIVE)
+    turnaround = Gap(datetime.fromisoformat("2026-05-30T14:00"), SATURDAY_FIVE)
     assert turnaround.fits(180, 480)
     assert not turnaround.fits(181, 480)
     assert Gap(None, SATURDAY_FIVE).fits(9999, 480)

@@ -1,0 +1,177 @@
+"""Who may open and send which page: section 9 of the design, walked over every address there is."""
+
+from contextlib import contextmanager
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+
+from maintenance.defects.actions import report_defect
+from maintenance.jobs.actions import Work, record_work
+from maintenance.pages.urls import of_a_base
+from maintenance.turnaround.actions import Report, file_return
+from maintenance.turnaround.doubts import doubtful
+from tests.cast import NOW, TODAY, Cast
+from tests.doors.sheets import said
+from tests.factories import MembershipFactory
+
+ALL, WORKSHOP, DESK = (
+    {"engineer", "manager", "office"},
+    {"engineer", "manager"},
+    {"manager", "office"},
+)
+BASE, BOAT, PART = [], ["boat"], ["component"]
+
+# name: what its address needs, who opens it (nobody: it is only sent), who sends it, what is sent
+PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
+    "week": (BASE, ALL, ALL, {}),
+    "boats": (BASE, ALL, ALL, {}),
+    "boat": (BOAT, ALL, ALL, {}),
+    "work": (BOAT, WORKSHOP, WORKSHOP, {"done_on": "2026-05-28"}),
+    "counting": (BOAT, WORKSHOP, WORKSHOP, {"from_on": "2026-05-28"}),
+    "return": (BOAT, ALL, ALL, {"filed_by": "base", "day": "2026-05-28", "defects": "Leaks"}),
+    "job": (["job"], ALL, WORKSHOP, {"what": "all"}),
+    "returns": (BASE, ALL, ALL, {}),
+    "filed": (["filed"], ALL, ALL, {"what": "all"}),
+    "settle": (["reading"], set(), ALL, {"what": "aside"}),
+    "count": (BASE, set(), WORKSHOP, {"counted": "1"}),
+    "defect": (["defect"], ALL, WORKSHOP, {"step": "put right", "who": "A. Fitter"}),
+    "component": (PART, ALL, WORKSHOP, {"on": "2026-05-28", "why": "swap"}),
+    "away": (PART, WORKSHOP, WORKSHOP, {"what": "sent", "sent-whom": "X", "sent-day": "2026-05-28"}),
+    "charters": (BASE, ALL, ALL, {}),
+    "charter": (["charter"], DESK, DESK, {"what": "cancel"}),
+}
+NAMES = sorted(PAGES)
+
+
+def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[str, int]:
+    """One of each thing that an address can name, of one boat."""
+    ship, part = cast.boat[boat], f"{boat} {kind}"
+    work = Work(date(2026, 5, 25), [cast.task(part, task)])
+    return {
+        "boat": ship.pk,
+        "component": cast.part[part].pk,
+        "charter": cast.charter[charter].pk,
+        "reading": doubtful([ship.pk])[0].pk,
+        "defect": report_defect(ship, words="Leaks", at=NOW).pk,
+        "job": record_work(ship, work, at=NOW).pk,
+        "filed": file_return(ship, None, Report(filed_by="base", day=TODAY), at=NOW).pk,
+    }
+
+
+@pytest.fixture
+def ours(cast):
+    return things(cast, "twice shy", "port engine-oil", "change", "T2")
+
+
+@pytest.fixture
+def theirs(cast):
+    return things(cast, "far cry", "engine-oil", "change", "F1")
+
+
+def address(name: str, ids: dict[str, int], base: str = "harbour") -> str:
+    return reverse(name, kwargs={"base": base} | {key: ids[key] for key in PAGES[name][0]})
+
+
+@contextmanager
+def nothing_written():
+    """Refuses every statement that would write a row, but for the session's own."""
+
+    def watch(execute, sql, params, many, context):
+        writes = sql.split(None, 1)[0] in ("INSERT", "UPDATE", "DELETE", "REPLACE")
+        assert not writes or "django_session" in sql, sql
+        return execute(sql, params, many, context)
+
+    with connection.execute_wrapper(watch):
+        yield
+
+
+def test_every_address_stands_in_the_table():
+    assert {path.name for path in of_a_base} == set(PAGES)
+
+
+@pytest.mark.parametrize("role", sorted(ALL))
+def test_a_page_opens_to_who_may_see_it_and_opening_writes_nothing(sign_in, ours, role):
+    browser = sign_in(role)
+    for name, (_, opens, _, _) in PAGES.items():
+        with nothing_written():
+            answer = browser.get(address(name, ours))
+        wanted = 405 if not opens else 200 if role in opens else 403
+        if name == "work" and wanted == 200:
+            wanted = 302  # no task is ticked: back to the week
+        assert answer.status_code == wanted, name
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("role", sorted(ALL))
+def test_a_form_is_taken_from_who_may_send_it_and_refused_to_others_unwritten(sign_in, ours, role, name):
+    _, _, sends, data = PAGES[name]
+    browser = sign_in(role)
+    if role in sends:
+        assert browser.post(address(name, ours), data).status_code in (200, 302, 422)
+        return
+    with nothing_written():
+        assert browser.post(address(name, ours), data).status_code == 403
+
+
+def test_who_is_not_signed_in_is_asked_to_sign_in_first(cast, ours, today_is):
+    browser = Client()
+    for name, (_, opens, _, data) in PAGES.items():
+        where = address(name, ours)
+        answer = browser.get(where) if opens else browser.post(where, data)
+        assert answer.status_code == 302, name
+        assert answer["Location"].startswith("/sign-in/?next=/at/harbour/"), name
+
+
+def test_another_bases_people_find_nothing_here(sign_in, ours):
+    browser = sign_in("stranger")
+    for name, (_, opens, _, data) in PAGES.items():
+        with nothing_written():
+            if opens:
+                assert browser.get(address(name, ours)).status_code == 404, name
+            assert browser.post(address(name, ours), data).status_code == 404, name
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if PAGES[n][0]])
+def test_a_guessed_number_of_another_bases_thing_finds_nothing(sign_in, theirs, name):
+    _, opens, _, data = PAGES[name]
+    browser = sign_in("manager")
+    with nothing_written():
+        for ids in (theirs, dict.fromkeys(theirs, 0), dict.fromkeys(theirs, 10**30)):
+            if opens:
+                assert browser.get(address(name, ids)).status_code == 404
+            assert browser.post(address(name, ids), data).status_code == 404
+
+
+def test_a_base_that_is_not_there_and_one_that_is_not_ours_are_told_apart_by_nobody(engineer, ours):
+    answers = [engineer.get(address("week", ours, base)) for base in ("nowhere", "elsewhere")]
+    assert [a.status_code for a in answers] == [404, 404]
+    assert said(answers[0]) == said(answers[1])
+
+
+@pytest.mark.parametrize(("from_on", "until_on"), [("2026-05-29", None), ("2025-01-01", "2026-05-27")])
+def test_who_does_not_work_here_today_finds_nothing(cast, engineer, ours, from_on, until_on):
+    cast.person["engineer"].memberships.update(from_on=from_on, until_on=until_on)
+    assert engineer.get(address("week", ours)).status_code == 404
+
+
+def test_a_thing_of_ours_is_not_reached_through_another_base_one_works_at(cast, sign_in, ours):
+    elsewhere = cast.person["stranger"].memberships.get().base
+    MembershipFactory(person=cast.person["manager"], base=elsewhere, role="manager")
+    browser = sign_in("manager")
+    for name in (n for n in NAMES if PAGES[n][0] and PAGES[n][1]):
+        assert browser.get(address(name, ours, "elsewhere")).status_code == 404, name
+
+
+def test_another_bases_place_is_not_counted_and_its_spares_are_not_taken(cast, engineer, ours):
+    far = cast.place["far store"]
+    sent = {"spare": cast.spare["oil"].pk, "place": far.pk, "counted": "7"}
+    assert engineer.post(address("count", ours), sent).status_code == 302
+    used = {"more0-spare": cast.spare["oil"].pk, "more0-quantity": "1", "more0-place": far.pk}
+    filed = {"filed_by": "base", "day": "2026-05-28"} | used
+    assert engineer.post(address("return", ours), filed).status_code == 422
+    assert not far.moves_in.exists()
+    assert not far.moves_out.filter(quantity=Decimal(1)).exists()
