@@ -17,7 +17,10 @@ from fleet.people.roles import ROLES
 from maintenance.jobs.actions import Task
 from maintenance.servicing.actions import differences, reforecast
 from maintenance.servicing.models import Due, ServiceInterval
+from maintenance.spares.actions import SpareUsed
 from maintenance.spares.models import Spare
+from maintenance.turnaround.actions import DialRead, Report, file_return
+from maintenance.turnaround.models import Return
 from tests import factories as make
 
 TODAY = date(2026, 5, 28)  # a Thursday in the season
@@ -232,3 +235,11 @@ def more_boats(cast: Cast, count: int) -> None:
         served(cast, f"{name} engine-oil", "change", "2025-04-01")
         book(cast, f"X{n}", name, "2026-05-30", "2026-06-06")
     reforecast(on=TODAY)
+
+
+def back(cast: Cast, boat: str, **dials: str) -> Return:
+    """A boat taken back today with these dials, a litre of oil used and water in her bilge."""
+    read = [DialRead(cast.meter[f"{boat} {name}"], Decimal(dial)) for name, dial in dials.items()]
+    used = [SpareUsed(cast.spare["oil"], cast.place["store"], Decimal(1))]
+    said = Report(filed_by="base", day=TODAY, dials=read, used=used, answers={"water_in_bilge": True})
+    return file_return(cast.boat[boat], None, said, at=NOW)

@@ -11,6 +11,11 @@ class DateNotClear(ValueError):
     """A printed date that could mean several days, or none."""
 
 
+def spoken(day: date) -> str:
+    """Sat 5 Dec 2026."""
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
 def last_day_of_month(year: int, month: int) -> date:
     """ValueError where there is no such month."""
     if not 1 <= month <= 12:

@@ -1,15 +1,16 @@
 """What can be done with a charter: extend it, change its boat, call it off."""
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from fleet.boats.dates import spoken
 from fleet.boats.facts import base_of
 from fleet.boats.models import Boat
 from fleet.charters.facts import bookings
 from fleet.charters.models import Charter, CharterBoat
-from fleet.charters.rules import clashes
+from fleet.charters.rules import Booking, clashes
 from fleet.ledger import correction
 from fleet.people.models import Person
 
@@ -33,10 +34,7 @@ def change_boat(
     charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
 ) -> CharterBoat:
     """Gives a charter another boat from a day on; CharterRefused where that boat is booked."""
-    if not charter.starts_on <= from_on < charter.ends_on:
-        raise CharterRefused(
-            f"from_on: wanted a day of the charter, {charter.starts_on} to {charter.ends_on}"
-        )
+    _refuse_day(charter, from_on, base_of(boat, from_on).day_of(at))
     if boat == charter.boat:
         raise CharterRefused(f"boat: {charter.code} has {boat.name} already")
     if not CharterBoat.objects.standing().filter(charter=charter).exists():
@@ -44,10 +42,18 @@ def change_boat(
     for later in CharterBoat.objects.standing().filter(charter=charter, from_on__gte=from_on):
         correction(later, at=at, by=by, void=True)
     changed = _had(charter, boat, from_on, why, at, by)
-    charter.boat = boat
+    charter.boat, charter.berth = boat, ""  # the berth was the other boat's
     charter.save()
     _refuse_clashes(charter)
     return changed
+
+
+def _refuse_day(charter: Charter, from_on: date, today: date) -> None:
+    """A charter that goes out later gets its boat for all of it, one that is out from a day up to today."""
+    last = max(min(today, charter.ends_on - timedelta(days=1)), charter.starts_on)
+    if not charter.starts_on <= from_on <= last:
+        until = "" if last == charter.starts_on else f" up to {spoken(last)}"
+        raise CharterRefused(f"from_on: wanted {spoken(charter.starts_on)}{until}")
 
 
 def cancel_charter(charter: Charter, *, at: datetime) -> Charter:
@@ -80,6 +86,11 @@ def _refuse_clashes(charter: Charter) -> None:
     for pair in clashes(bookings([charter.boat_id]).get(charter.boat_id, ())):
         if charter.code in {booking.code for booking in pair}:
             other = next(booking for booking in pair if booking.code != charter.code)
-            raise CharterRefused(
-                f"{charter.boat.name} is out on {other.code} from {other.starts_on} to {other.ends_on}"
-            )
+            raise CharterRefused(f"{charter.boat.name} is out on {_said(other)}")
+
+
+def _said(booking: Booking) -> str:
+    """4945, Sat 5 Dec 2026 17:00 to Sat 12 Dec 2026 09:00."""
+    leaves = f" {booking.leaves_at:%H:%M}" if booking.leaves_at else ""
+    back = f" {booking.back_at:%H:%M}" if booking.back_at else ""
+    return f"{booking.code}, {spoken(booking.starts_on)}{leaves} to {spoken(booking.ends_on)}{back}"

@@ -5,11 +5,12 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from fleet.boats.dates import spoken
 from fleet.boats.models import Meter
 from fleet.ledger import correction
 from fleet.meters.facts import dials_by_meter
 from fleet.meters.models import Reading
-from fleet.meters.rules import Dial, can_be_right
+from fleet.meters.rules import Dial, can_be_right, neighbours
 from fleet.people.models import Person
 
 
@@ -47,6 +48,13 @@ def record_reading(
     return reading
 
 
+def why_not(dial: Dial, meter: Meter) -> str:
+    """Why a dial cannot stand between its neighbours, in words."""
+    before, after = neighbours(dial, known_dials(meter))
+    near = [f"{d.hours} h on {spoken(d.day)}" for d in (before, after) if d is not None]
+    return f"{dial.hours} h on {spoken(dial.day)} does not go with {' and '.join(near)}"
+
+
 def known_dials(meter: Meter) -> list[Dial]:
     """Every dial of a meter that counts."""
     return dials_by_meter([meter.pk], date.max).get(meter.pk, [])
@@ -69,9 +77,7 @@ def settle_reading(
     hours = reading.dial if dial is None else dial
     settled = Dial(reading.day, hours, new_meter or reading.new_meter, reading.noted and not new_meter)
     if not can_be_right(settled, known_dials(reading.meter)):
-        raise ReadingGoesBackwards(
-            f"dial: {hours} h on {reading.day} still runs backwards or faster than 24 h a day"
-        )
+        raise ReadingGoesBackwards(why_not(settled, reading.meter))
     changed = {"dial": hours, "new_meter": settled.new_meter, "noted": settled.noted}
     settled_row: Reading = correction(reading, at=at, by=by, standing=Reading.Standing.USED, **changed)
     return settled_row

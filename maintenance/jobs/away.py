@@ -1,6 +1,6 @@
 """A thing sent away for service: sent, a lent one aboard, back with its paper are three facts."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -72,7 +72,7 @@ def lend_aboard(
 
 @transaction.atomic
 def back_with_paper(
-    task: Task,
+    tasks: Sequence[Task],
     *,
     day: date,
     paper: str,
@@ -81,13 +81,18 @@ def back_with_paper(
     by: Person | None = None,
     client_id: str | None = None,
 ) -> Job:
-    """The thing is back: the service counts from the day on its paper, with the date it now carries."""
-    component = task.component
+    """The thing is back: what was done counts from the day on its paper, with the date it now
+    carries; WorkRefused where a task goes by the printed date and none is given."""
+    if not tasks:
+        raise WorkRefused("tasks", "wanted what was done, at least one")
+    component = tasks[0].component
+    if not printed and any(task.interval.on_expiry for task in tasks):
+        raise WorkRefused("printed", "wanted the date now printed on it")
     if client_id and (known := Job.objects.filter(client_id=client_id).first()):
         return known
     if component.pk not in away_now([component.pk]):
         raise WorkRefused("component", f"{component.code} is not away")
-    work = Work(day, [task], printed={component: printed} if printed else {})
+    work = Work(day, tasks, printed={component: printed} if printed else {})
     job = record_work(_boat_of(component), work, at=at, by=by, client_id=client_id)
     _keep(
         AwayStep(step=AwayStep.Step.BACK, day=today_of(_boat_of(component), at), paper=paper, job=job),

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fleet.boats.actions import FittingRefused, move_component
 from fleet.boats.facts import today_of
 from fleet.boats.models import Boat, Component, Fitting, Meter
-from fleet.meters.actions import ReadingGoesBackwards, known_dials
+from fleet.meters.actions import ReadingGoesBackwards, known_dials, why_not
 from fleet.meters.rules import Dial, can_be_right
 from fleet.people.models import Person
 from maintenance.servicing.following import Moved, due_list_follows
@@ -69,5 +69,6 @@ def _refuse_dial(field: str, meter: Meter | None, on: date, dial: Decimal | None
         return
     if meter is None:
         raise FittingRefused(f"{field}: wanted nothing, for it is on no hour meter there")
-    if not can_be_right(Dial(on, dial, noted=True), known_dials(meter)):
-        raise ReadingGoesBackwards(f"{field}: {dial} h on {on} runs backwards or faster than 24 h a day")
+    noted = Dial(on, dial, noted=True)
+    if not can_be_right(noted, known_dials(meter)):
+        raise ReadingGoesBackwards(f"{field}: {why_not(noted, meter)}")

@@ -18,8 +18,7 @@ Group = dict[str, Any]
 def moved_group(followed: dict[str, Any], on: date) -> list[Group]:
     """The due days that moved, and by how much."""
     items = [
-        {"text": f"{m['task']} ({m['component']})", "why": _by_how_much(m, on)}
-        for m in followed.get("moved", [])
+        {"text": f"{m['task']} ({m['thing']})", "why": _by_how_much(m, on)} for m in followed.get("moved", [])
     ]
     return (
         [{"title": f"{wording.sentence(wording.many(len(items), 'due day'))} moved", "items": items}]
@@ -45,7 +44,7 @@ def stock_groups(followed: dict[str, Any]) -> list[Group]:
     short = [
         {
             "text": f"{spares[r['spare']]}, {places[r['place']]}",
-            "why": f"{_plain(r['on_hand'])} of {_plain(r['allowance'])}",
+            "why": f"{_plain(r['on_hand'])} of {_plain(r['allowance'])} {_unit(spares[r['spare']])}".rstrip(),
         }
         for r in followed.get("short", [])
     ]
@@ -55,6 +54,10 @@ def stock_groups(followed: dict[str, Any]) -> list[Group]:
     ]
     groups = [{"title": "Below allowance", "items": short}] if short else []
     return groups + ([{"title": "A count to make", "items": count}] if count else [])
+
+
+def _unit(spare: Spare) -> str:
+    return "" if spare.unit == "each" else spare.unit
 
 
 def _plain(number: str) -> str:

@@ -12,7 +12,8 @@ from fleet.boats.models import Boat, Component, Fitting
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.actions import Task, WorkRefused
 from maintenance.jobs.away import away_now, back_with_paper, lend_aboard, send_away
-from maintenance.pages.fields import PrintedDateField, day_field
+from maintenance.pages import wording
+from maintenance.pages.fields import PrintedDateField, day_field, sent_id
 from maintenance.servicing.models import Due, ServiceInterval
 
 
@@ -54,8 +55,8 @@ def away(request: HttpRequest, desk: Desk, component: int) -> HttpResponse:
     shown = {
         name: _form(name, stay.component, desk, request.POST if name == what else None) for name in FORMS
     }
-    if what in FORMS and shown[what].is_valid() and _done(what, shown[what], stay.component, desk, request):
-        return redirect("week", base=desk.base.code)
+    if what in FORMS and shown[what].is_valid() and (then := _done(what, shown[what], stay, desk, request)):
+        return then
     now = away_now([component]).get(component)
     context = {
         "desk": desk,
@@ -80,24 +81,34 @@ def _form(name: str, component: Component, desk: Desk, data: Any) -> forms.Form:
     if name == "back":
         tasks = Due.objects.filter(component=component).values("interval")
         found = ServiceInterval.objects.filter(pk__in=tasks).order_by("code")
-        form.fields["task"] = forms.ModelChoiceField(found, label="What was done", empty_label=None)
-        form.order_fields(["task"])
+        form.fields["tasks"] = forms.ModelMultipleChoiceField(
+            found,
+            label="What was done",
+            initial=found,
+            widget=forms.CheckboxSelectMultiple,
+            error_messages={"required": "What was done: wanted at least one"},
+        )
+        form.order_fields(["tasks"])
     return form
 
 
-def _done(what: str, form: forms.Form, component: Component, desk: Desk, request: HttpRequest) -> bool:
-    given = dict(form.cleaned_data)
+def _done(
+    what: str, form: forms.Form, stay: Fitting, desk: Desk, request: HttpRequest
+) -> HttpResponse | None:
+    """Keeps the fact and says where to go on; None where it was refused and the form says why."""
+    component, given = stay.component, dict(form.cleaned_data)
     try:
-        if what == "sent":
-            send_away(component, at=desk.now, by=desk.person, **given)
-        elif what == "lent":
-            lend_aboard(component, at=desk.now, by=desk.person, **given)
-        else:
-            task = Task(component, given.pop("task"))
-            client_id = request.POST.get("client_id")
-            back_with_paper(task, at=desk.now, by=desk.person, client_id=client_id, **given)
+        if what == "back":
+            tasks = [Task(component, interval) for interval in given.pop("tasks")]
+            sent = sent_id(request.POST)
+            job = back_with_paper(tasks, at=desk.now, by=desk.person, client_id=sent, **given)
+            return redirect("job", base=desk.base.code, job=job.pk)
+        keep = send_away if what == "sent" else lend_aboard
+        keep(component, at=desk.now, by=desk.person, **given)
     except WorkRefused as refused:
-        form.add_error(refused.field if refused.field in form.fields else None, str(refused))
-        return False
-    messages.success(request, f"{component.kind.name}: {_TITLES[what][1].lower()}.")
-    return True
+        form.add_error(
+            refused.field if refused.field in form.fields else None, wording.sentence(str(refused))
+        )
+        return None
+    messages.success(request, f"{component.kind.name} of {stay.boat.name}: {_TITLES[what][1].lower()}.")
+    return redirect("week", base=desk.base.code)

@@ -11,11 +11,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from fleet.boats.models import Boat
 from fleet.charters.actions import CharterRefused
-from fleet.charters.models import Charter
+from fleet.charters.models import Charter, CharterBoat
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
 from maintenance.pages.fields import day_field
 from maintenance.planning.actions import cancel_charter, change_boat, extend_charter
+from maintenance.turnaround.facts import returned_charters
 
 
 class ExtendForm(forms.Form):
@@ -48,6 +49,7 @@ def charters(request: HttpRequest, desk: Desk) -> HttpResponse:
         "desk": desk,
         "here": "charters",
         "charters": rows.select_related("boat"),
+        "returned": returned_charters(boats),
         "may_change": desk.may("change charters"),
     }
     return render(request, "maintenance/charters.html", context)
@@ -71,6 +73,7 @@ def charter(request: HttpRequest, desk: Desk, charter: int) -> HttpResponse:
         "desk": desk,
         "here": "charters",
         "charter": row,
+        "boats": CharterBoat.objects.standing().filter(charter=row).select_related("boat").order_by("pk"),
         "extend": shown["extend"],
         "other": shown["other"],
     }
@@ -83,9 +86,8 @@ def _forms(row: Charter, desk: Desk, boats: Any, data: Any, what: str) -> dict[s
         initial={"ends_on": row.ends_on, "back_at": row.back_at},
         prefix="extend",
     )
-    other = OtherBoatForm(
-        data if what == "other" else None, initial={"from_on": max(row.starts_on, desk.today)}, prefix="other"
-    )
+    from_on = max(row.starts_on, min(desk.today, row.ends_on - timedelta(days=1)))
+    other = OtherBoatForm(data if what == "other" else None, initial={"from_on": from_on}, prefix="other")
     free = boats.exclude(pk=row.boat_id).order_by("name")
     other.fields["boat"] = forms.ModelChoiceField(free, label="Boat")
     other.order_fields(["boat"])

@@ -10,7 +10,7 @@ from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.actions import Task, WorkRefused, start_counting
 from maintenance.jobs.models import Job
-from maintenance.pages.fields import day_field
+from maintenance.pages.fields import day_field, sent_id
 from maintenance.pages.work import Ticked, ticked
 from maintenance.servicing.models import Due
 
@@ -31,7 +31,7 @@ def counting(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     form = CountingForm(request.POST or None, initial={"from_on": desk.today})
     if request.method == "POST" and form.is_valid():
         tasks = [Task(t.component, t.interval) for t in never if t.line in chosen]
-        if job := _start(form, ship, tasks, desk, request.POST.get("client_id")):
+        if job := _start(form, ship, tasks, desk, sent_id(request.POST)):
             return redirect("job", base=desk.base.code, job=job.pk)
     context = {
         "desk": desk,

@@ -1,6 +1,9 @@
 """Form fields in the trade's numbers: hours, quantities, printed dates."""
 
+import re
+from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
+from hashlib import sha256
 from typing import Any
 
 from django import forms
@@ -8,13 +11,25 @@ from django import forms
 from fleet.boats.dates import DateNotClear, good_through
 
 MOST = Decimal(10) ** 9
+MOST_PARTS = Decimal(10) ** 7
+ID_LENGTH = 64
+ID_DIGITS = 18
 
 
 class NumberField(forms.Field):
     """A number as people type it: a comma or a point, spaces between thousands."""
 
-    def __init__(self, *, wanted: str, places: int = 2, least: Decimal | None = None, **more: Any) -> None:
-        self.wanted, self.places, self.least = wanted, places, least
+    def __init__(
+        self,
+        *,
+        wanted: str,
+        places: int = 2,
+        least: Decimal | None = None,
+        most: Decimal = MOST,
+        **more: Any,
+    ) -> None:
+        self.wanted, self.places, self.least, self.most = wanted, places, least, most
+        more["error_messages"] = {"required": f"{more['label']}: wanted {wanted}"}
         attrs = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "30"}
         super().__init__(widget=forms.TextInput(attrs=attrs), **more)
 
@@ -23,13 +38,22 @@ class NumberField(forms.Field):
         if not text:
             return None
         try:
-            plain = text.replace(",", ".") if text.count(",") == 1 and "." not in text else text
+            plain = _plain(text)
             number = Decimal(plain) if all(c in "+-.0123456789" for c in plain) else None
         except InvalidOperation:
             number = None
-        if number is None or abs(number) >= MOST or (self.least is not None and number < self.least):
+        if number is None or abs(number) >= self.most or (self.least is not None and number < self.least):
             raise forms.ValidationError(f"{self.label}: found “{text}”, wanted {self.wanted}")
         return round(number, self.places)
+
+
+def _plain(text: str) -> str:
+    """A number with a point for its decimals: 3.890,5 and 3,890.5 have thousands marked."""
+    if re.fullmatch(r"[-+]?\d{1,3}(\.\d{3})+,\d+", text):
+        text = text.replace(".", "")
+    if re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+\.\d+", text):
+        return text.replace(",", "")
+    return text.replace(",", ".") if text.count(",") == 1 and "." not in text else text
 
 
 def hours_field(label: str, help_text: str = "") -> NumberField:
@@ -39,7 +63,12 @@ def hours_field(label: str, help_text: str = "") -> NumberField:
 
 def quantity_field(label: str, *, required: bool = False) -> NumberField:
     return NumberField(
-        wanted="how many, such as 2 or 4.5", places=3, least=Decimal(0), label=label, required=required
+        wanted="how many, such as 2 or 4.5",
+        places=3,
+        least=Decimal(0),
+        most=MOST_PARTS,
+        label=label,
+        required=required,
     )
 
 
@@ -54,6 +83,19 @@ class PrintedDateField(forms.CharField):
             except DateNotClear as error:
                 raise forms.ValidationError(f"{self.label}: {error}") from error
         return text
+
+
+def row_number(text: str) -> int | None:
+    """The key of a row as an address or a form gives it; None for what can be none."""
+    return int(text) if text.isdecimal() and len(text) <= ID_DIGITS else None
+
+
+def sent_id(data: Mapping[str, str]) -> str | None:
+    """The id a form was given when it was opened; one that fits no column is told by its digest."""
+    given = data.get("client_id", "")
+    if len(given) <= ID_LENGTH and given.isprintable():
+        return given or None
+    return sha256(given.encode("utf-8", "replace")).hexdigest()
 
 
 def day_field(label: str, help_text: str = "", *, required: bool = True) -> forms.DateField:

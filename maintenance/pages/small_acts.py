@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from fleet.boats.models import Boat, Place
@@ -40,24 +41,30 @@ def settle_reading(request: HttpRequest, desk: Desk, reading: int) -> HttpRespon
     rows = Reading.objects.standing().filter(standing=Reading.Standing.DOUBTFUL, meter__boat__in=_boats(desk))
     row = get_object_or_404(rows.select_related("meter__boat"), pk=reading)
     form = SettleForm(request.POST)
+    here = f"{reverse('week', args=[desk.base.code])}#reading-{row.pk}"
     if not form.is_valid():
-        messages.error(request, faults_of(form))
-        return redirect("week", base=desk.base.code)
+        messages.error(request, f"{_named(row)}: not settled. {faults_of(form)}")
+        return redirect(here)
     try:
         messages.success(request, _settle(row, request.POST.get("what", ""), form.cleaned_data, desk))
     except ReadingGoesBackwards as wrong:
-        messages.error(request, f"Not settled. {wording.sentence(str(wrong))}.")
+        messages.error(request, f"{_named(row)}: not settled. {wording.sentence(str(wrong))}.")
+        return redirect(here)
     return redirect("week", base=desk.base.code)
 
 
+def _named(row: Reading) -> str:
+    return f"{row.meter.boat.name}, {row.meter.name}"
+
+
 def _settle(row: Reading, what: str, given: dict[str, Any], desk: Desk) -> str:
-    name = f"{row.meter.boat.name}, {row.meter.name}"
+    name = _named(row)
     if what == "aside":
         moved = put_aside(row, at=desk.now, by=desk.person)
         return f"{name}: set aside. {_moved(len(moved))}"
     dial = given["other"] if what == "other" else given["dial"]
     if dial is None and what not in ("new meter", "before"):
-        raise ReadingGoesBackwards("hours: wanted what the meter showed")
+        raise ReadingGoesBackwards("wanted the hours the meter showed")
     before = earlier_reading(row) if what == "before" else None
     if what == "before" and before is None:
         raise ReadingGoesBackwards("the one before was noted with a service or a fitting: correct that first")

@@ -1,6 +1,6 @@
 """The engineer's page: what must be done before the boats leave."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -9,6 +9,7 @@ from django.shortcuts import render
 
 from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
+from maintenance.defects.models import Defect
 from maintenance.pages import wording
 from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
@@ -17,6 +18,7 @@ from maintenance.planning.taking import Take
 from maintenance.spares.facts import negative_hands
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
 from maintenance.turnaround.facts import returned_charters
+from maintenance.turnaround.questions import QUESTIONS
 
 STRIPS = (("eight", 56), ("four", 28))
 
@@ -96,15 +98,34 @@ def visit(v: Visit, on: date, returned: Collection[int], *, dated: bool = True) 
         "charter": v.charter,
         "back": v.gap.back if v.gap else None,
         "leaves": v.gap.leaves if v.gap else None,
-        "when": _when(v, on, dated),
+        "when": _when(v, on, returned, dated),
         "says": _visit_says(v),
         "fits": v.fits,
         "jobs": jobs,
         "never": never,
-        "defects": v.defects,
+        "defects": [told(defect) for defect in _worst_first(v.defects)],
         "overdue": sum(job.due.overdue for job in (*v.jobs, *v.never)),
         "strips": _strips(v, on),
         "awaited": _awaited(v, returned),
+    }
+
+
+def _worst_first(defects: Sequence[Defect]) -> list[Defect]:
+    """A yes to one of the return's questions comes before what was written, what was lost last."""
+    order = (Defect.Asked.QUESTION, Defect.Asked.OWN_WORDS, Defect.Asked.LOST)
+    return sorted(defects, key=lambda d: order.index(Defect.Asked(d.asked)))
+
+
+def told(defect: Defect) -> dict[str, Any]:
+    """One reported thing, with the caution that goes with a question's yes."""
+    question = next((q for q in QUESTIONS if q.opens == defect.words), None)
+    asked = question is not None and defect.asked == Defect.Asked.QUESTION
+    lost = defect.asked == Defect.Asked.LOST
+    return {
+        "pk": defect.pk,
+        "found_at": defect.found_at,
+        "words": f"lost or broken: {defect.words}" if lost else defect.words,
+        "caution": question.caution if asked and question else "",
     }
 
 
@@ -114,7 +135,7 @@ def _awaited(v: Visit, returned: Collection[int]) -> Charter | None:
     return last if last and last.ends_on <= v.on and last.pk not in returned else None
 
 
-def _when(v: Visit, on: date, dated: bool) -> str:
+def _when(v: Visit, on: date, returned: Collection[int], dated: bool) -> str:
     """When she is back and leaves; `dated` says the day of leaving where no heading does."""
     if v.gap is None:
         return f"out until {wording.day(v.last.ends_on, on)}" if v.out and v.last else "no charter booked"
@@ -123,6 +144,8 @@ def _when(v: Visit, on: date, dated: bool) -> str:
     berth = f", berth {v.charter.berth}" if v.charter and v.charter.berth else ""
     if v.gap.back is None:
         return f"ashore, {leaves}{berth}"
+    if v.out and v.last is not None and v.last.pk in returned:
+        return f"is back, {leaves}{berth}"
     back = wording.clock(v.gap.back)
     if dated or v.gap.back.date() != v.gap.leaves.date():
         back = f"{wording.day(v.gap.back.date(), on)} {back}"
@@ -164,8 +187,15 @@ def row(job: Job, v: Visit, on: date) -> dict[str, Any]:
         "minutes": wording.minutes(due.interval.minutes),
         "takes": [take(t) for t in job.take],
         "away": job.away,
+        "lent_short": _lent_short(job, ends),
         "component": due.component,
     }
+
+
+def _lent_short(job: Job, ends: date | None) -> bool:
+    """Whether the lent one aboard runs out before the next charter ends."""
+    good = job.away.lent.good_through if job.away and job.away.lent else None
+    return good is not None and ends is not None and good < ends
 
 
 def thing(job: Job) -> str:

@@ -36,6 +36,7 @@ class DueLine(Protocol):
     hours_a_day: Decimal | None
     counted_from: date
     recorded: bool
+    counting: bool
     missing: str
 
 
@@ -115,8 +116,11 @@ def _by_hours(line: DueLine, on: date) -> str:
 
 
 def _by_calendar(line: DueLine, on: date) -> str:
-    since = "last done" if line.recorded else "fitted"
-    return f"{since} {day(line.counted_from, on)}, due {day(line.due_on, on)} by the calendar"
+    since = "counted from" if line.counting else "last done" if line.recorded else "fitted"
+    text = f"{since} {day(line.counted_from, on)}, due {day(line.due_on, on)} by the calendar"
+    if line.due_hours is None:
+        return text
+    return f"{text}, or at {hours(line.due_hours)} h (now {hours(line.hours_now)})"
 
 
 def _by_season(line: DueLine, on: date) -> str:

@@ -13,16 +13,18 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from fleet.boats.models import Boat, Component, Fitting, Meter
+from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.actions import Task, TooLateToTakeBack, Work, WorkRefused, record_work, take_back_job
 from maintenance.jobs.models import Job
 from maintenance.pages import wording
 from maintenance.pages.answers import moved_group, stock_groups, wrong_day
 from maintenance.pages.dials import add_dials, answered, asking, dials, name_of
-from maintenance.pages.fields import PrintedDateField, day_field
+from maintenance.pages.fields import PrintedDateField, day_field, row_number, sent_id
 from maintenance.pages.parts import PartsForm
 from maintenance.planning.taking import Take, takes
 from maintenance.servicing.models import Due, ServiceInterval
+from maintenance.turnaround.facts import returned_charters
 
 CAUTIONS = {
     "gas": "Shut off at the bottle, air the boat, no flame and no switch; leak test after. "
@@ -113,18 +115,27 @@ def work(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     if sent is not None and form.is_valid():
         done = form.work()
         asks = asking(sent).doubts(ship, done.done_on, done.dials, {}, noted=True)
-        if not asks and (job := _record(form, ship, done, desk, client_id(sent))):
+        if not asks and (job := _record(form, ship, done, desk, sent_id(sent))):
             return redirect("job", base=desk.base.code, job=job.pk)
     context = {
         "desk": desk,
         "here": "week",
         "boat": ship,
+        "out_until": _out_until(ship, desk.today),
         "tasks": tasks,
         "form": form,
         "asks": asks,
         "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
     }
     return render(request, "maintenance/work.html", context, status=422 if sent is not None else 200)
+
+
+def _out_until(boat: Boat, on: date) -> date | None:
+    """The day she is expected back, where she is out and nobody said that she is back."""
+    out = Charter.objects.booked().filter(boat=boat, starts_on__lt=on, ends_on__gt=on).first()
+    if out is None or out.pk in returned_charters([boat.pk]):
+        return None
+    return out.ends_on
 
 
 def _record(form: WorkForm, boat: Boat, done: Work, desk: Desk, client_id: str | None) -> Job | None:
@@ -138,7 +149,8 @@ def _record(form: WorkForm, boat: Boat, done: Work, desk: Desk, client_id: str |
 def ticked(boat: Boat, lines: list[str]) -> list[Ticked]:
     """The tasks that lines name, each once; 404 for what is not aboard this boat."""
     pairs = {tuple(line.split("-", 1)) for line in lines if line.count("-") == 1}
-    numbers = {(int(c), int(i)) for c, i in pairs if c.isdecimal() and i.isdecimal()}
+    keys = {(row_number(c), row_number(i)) for c, i in pairs}
+    numbers = {(c, i) for c, i in keys if c is not None and i is not None}
     fittings = Fitting.objects.standing().filter(
         boat=boat, removed_on__isnull=True, component__in={c for c, _ in numbers}
     )

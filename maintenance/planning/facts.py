@@ -62,7 +62,8 @@ class Visit:
 
     @property
     def minutes(self) -> int:
-        return total(job.due.interval.minutes for job in self.jobs)
+        """Of what is to be done here: a thing that is away takes no minutes."""
+        return total(job.due.interval.minutes for job in self.jobs if job.away is None)
 
     @property
     def longest(self) -> int:

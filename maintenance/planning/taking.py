@@ -60,6 +60,16 @@ def takes(dues: Sequence[Due], *, on: date) -> dict[int, tuple[Take, ...]]:
     }
 
 
+def place_of(spare: Spare, quantity: Decimal, places: Sequence[Place]) -> Place:
+    """Where the book has a spare: the first of these places with enough, else with any, else the
+    first: somebody used it, so it was somewhere. IndexError where there is no place at all."""
+    held = hands([place.pk for place in places])
+    there = {place: held.get((spare.pk, place.pk), Decimal(0)) for place in places}
+    enough = [place for place, on_hand in there.items() if on_hand >= quantity]
+    some = [place for place, on_hand in there.items() if on_hand > 0]
+    return (enough or some or list(places))[0]
+
+
 def places_of(boats: Iterable[int], *, on: date) -> dict[int, list[Place]]:
     """The places a boat may be given spares from: her base's stores, then her own lockers."""
     bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)

@@ -117,10 +117,9 @@ def _services(components: Collection[int], on: date) -> dict[int, list[tuple[int
     rows = Service.objects.standing().filter(component__in=components, done_on__lte=on)
     dials = service_dials(rows)
     done: dict[int, list[tuple[int, Done]]] = defaultdict(list)
-    for component, interval, day, reading in rows.values_list(
-        "component_id", "interval_id", "done_on", "reading_id"
-    ):
-        done[component].append((interval, Done(day, dials.get(reading))))
+    columns = ("component_id", "interval_id", "done_on", "reading_id", "counting")
+    for component, interval, day, reading, counting in rows.values_list(*columns):
+        done[component].append((interval, Done(day, dials.get(reading), counting)))
     return done
 
 

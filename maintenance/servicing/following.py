@@ -1,6 +1,6 @@
 """What follows for the due list when something changed: which days moved, and by how much."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import date
@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
+from fleet.boats.models import Fitting
 from maintenance.servicing.actions import boats_resting_on, forecast_boats
 from maintenance.servicing.models import Due
 
@@ -20,7 +21,7 @@ class Moved:
     """One line whose due day is another than before; None where it has none."""
 
     boat: str
-    component: str
+    thing: str
     task: str
     before: date | None
     after: date | None
@@ -59,15 +60,29 @@ def _resting(boats: Iterable[int]) -> list[int]:
 
 def _days(boats: list[int]) -> dict[Key, Named]:
     rows = Due.objects.filter(boat__in=boats).values_list(
-        "component_id", "interval_id", "due_on", "boat__name", "component__code", "interval__task"
+        "component_id", "interval_id", "due_on", "boat__name", "component__kind__name", "interval__task"
     )
-    return {(c, i): (day, (boat, component, task)) for c, i, day, boat, component, task in rows}
+    places = positions(boats)
+    return {
+        (component, interval): (day, (boat, _thing(kind, places.get(component, "")), task))
+        for component, interval, day, boat, kind, task in rows
+    }
+
+
+def positions(boats: Collection[int]) -> dict[int, str]:
+    """Where aboard each thing fitted to boats is."""
+    rows = Fitting.objects.standing().filter(boat__in=boats, removed_on__isnull=True)
+    return dict(rows.exclude(position="").values_list("component_id", "position"))
+
+
+def _thing(kind: str, position: str) -> str:
+    return f"{kind}, {position}" if position else kind
 
 
 def _moved(before: dict[Key, Named], after: dict[Key, Named]) -> list[Moved]:
     found = [
-        Moved(boat, component, task, before[key][0], day)
-        for key, (day, (boat, component, task)) in after.items()
+        Moved(boat, thing, task, before[key][0], day)
+        for key, (day, (boat, thing, task)) in after.items()
         if key in before and before[key][0] != day
     ]
-    return sorted(found, key=lambda m: (m.after or date.max, m.boat, m.component, m.task))
+    return sorted(found, key=lambda m: (m.after or date.max, m.boat, m.thing, m.task))

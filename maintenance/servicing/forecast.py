@@ -41,10 +41,12 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """A service that counts for the line: its day, and the dial noted with it."""
+    """A service that counts for the line: its day, the dial noted with it, and whether it only
+    marks a day to count from."""
 
     day: date
     dial: Decimal | None = None
+    counting: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,12 @@ class Facts:
     @property
     def base_day(self) -> date:
         return max((done.day for done in self.done), default=self.first_fitted)
+
+    @property
+    def counting(self) -> bool:
+        """Whether the base day is one the base chose to count from, with no work claimed."""
+        last = [done for done in self.done if done.day == self.base_day]
+        return bool(last) and all(done.counting for done in last)
 
     @property
     def since(self) -> date:
@@ -97,6 +105,7 @@ class Verdict:
     recorded: bool
     missing: tuple[str, ...]
     counted_from: date
+    counting: bool = False
 
 
 def judge(facts: Facts) -> Verdict:
@@ -119,6 +128,7 @@ def judge(facts: Facts) -> Verdict:
         recorded=bool(facts.done),
         missing=tuple(sorted({limb.lacks for limb in limbs if limb.lacks})),
         counted_from=facts.base_day,
+        counting=facts.counting,
     )
 
 

@@ -149,6 +149,7 @@ class Due(models.Model):
     limit_hours = models.DecimalField(null=True, help_text="what it may run to", **DIAL)
     hours_a_day = models.DecimalField(null=True, max_digits=9, decimal_places=4)
     counted_from = models.DateField(help_text="the base day")
+    counting = models.BooleanField(default=False, help_text="counted from a day the base chose")
     recorded = models.BooleanField()
     missing = models.CharField(max_length=40, blank=True, help_text="parted by spaces")
     sort_on = models.DateField(help_text="the due day, or one after all others")

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from fleet.boats.dates import spoken
 from fleet.boats.facts import today_of
 from fleet.boats.models import Boat, Meter
 from fleet.charters.models import Charter
@@ -26,7 +27,7 @@ class ReturnRefused(ValueError):
     """A return that cannot be taken as given; `field` names what to put right. Never a number."""
 
     def __init__(self, field: str, wanted: str) -> None:
-        self.field = field
+        self.field, self.wanted = field, wanted
         super().__init__(f"{field}: {wanted}")
 
 
@@ -117,7 +118,7 @@ def _keep(
 
 def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) -> None:
     if report.day > today:
-        raise ReturnRefused("day", f"wanted a day up to today, {today}")
+        raise ReturnRefused("day", f"wanted a day up to today, {spoken(today)}")
     if charter is not None:
         _refuse_charter(boat, charter, report.day)
     for read in report.dials:
@@ -135,7 +136,8 @@ def _refuse_charter(boat: Boat, charter: Charter, day: date) -> None:
     if charter.boat_id != boat.pk and not charter.boats.standing().filter(boat=boat).exists():
         raise ReturnRefused("charter", f"{charter.code} did not have {boat.name}")
     if day < charter.starts_on:
-        raise ReturnRefused("day", f"wanted a day from {charter.starts_on}, when {charter.code} went out")
+        went_out = spoken(charter.starts_on)
+        raise ReturnRefused("day", f"wanted a day from {went_out}, when {charter.code} went out")
 
 
 def _keep_dials(filed: Return, report: Report, at: datetime, by: Person | None) -> list[Reading]:

@@ -1,14 +1,17 @@
 """Which charters have a return."""
 
 from collections.abc import Collection
+from typing import Any
 
 from django.db.models import F, QuerySet
 
 from maintenance.turnaround.models import Return
 
 
-def returned_charters(boats: Collection[int] | QuerySet) -> set[int]:
-    """Charters of boats for which a return was filed and stands; one of the boat a charter had
-    before it was changed leaves the boat it has now to come back."""
+def returned_charters(boats: Collection[int] | QuerySet[Any, Any], *, by: str | None = None) -> set[int]:
+    """Charters of boats for which a return was filed and stands, by the base or the skipper; one
+    of the boat a charter had before it was changed leaves the boat it has now to come back."""
     rows = Return.objects.standing().filter(boat__in=boats, boat=F("charter__boat"))
+    if by is not None:
+        rows = rows.filter(filed_by=by)
     return set(rows.values_list("charter_id", flat=True))

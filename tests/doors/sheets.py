@@ -8,9 +8,12 @@ from django.http import HttpResponse
 from django.test import Client
 
 
+MAIN = "the main button"
+
+
 @dataclass
 class Sheet:
-    """One form: what it would send as it stands, and its buttons as (name, value, text)."""
+    """One form: what it would send as it stands, and its buttons as [name, value, text]."""
 
     action: str
     method: str
@@ -48,7 +51,8 @@ class _Reader(HTMLParser):
         elif tag in ("select", "textarea", "button"):
             self._name, self._text, self._chosen = given.get("name"), [], None
             if tag == "button":
-                self._here.buttons.append([given.get("name", ""), given.get("value", ""), ""])
+                text = f"{MAIN}: " if given.get("class") == "main" else ""
+                self._here.buttons.append([given.get("name", ""), given.get("value", ""), text])
 
     def _input(self, sheet: Sheet, given: dict[str, Any]) -> None:
         ticked = given.get("type") not in ("checkbox", "radio") or "checked" in given
@@ -66,7 +70,7 @@ class _Reader(HTMLParser):
         elif self._here is not None and self._text is not None and tag in ("select", "textarea", "button"):
             text = "".join(self._text)
             if tag == "button":
-                self._here.buttons[-1][2] = " ".join(text.split())
+                self._here.buttons[-1][2] += " ".join(text.split())
             elif self._name:
                 said = self._chosen or "" if tag == "select" else text.removeprefix("\n")
                 self._here.values[self._name] = [said]

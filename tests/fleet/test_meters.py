@@ -77,7 +77,7 @@ def test_a_dial_is_settled_in_place_of_the_one_before_that_was_wrong(note, meter
 
 def test_settling_with_what_still_cannot_be_is_refused_and_nothing_is_set_aside(note, meter, now):
     too_high, low = note(26, "1260"), note(28, "12")
-    with pytest.raises(ReadingGoesBackwards, match="12 h on 2026-05-28"):
+    with pytest.raises(ReadingGoesBackwards, match="12 h on"):
         settle_reading(low, at=now, instead_of=too_high)
     assert Decimal(1260) in [d.hours for d in known_dials(meter)]
 

@@ -74,7 +74,7 @@ def test_a_boat_comes_back_with_a_digit_missing_and_the_list_is_right(at_the_wee
     right = f"{last + 1:.1f}"
     meter.fill(right[:1] + right[2:])
     page.get_by_label("What is wrong").fill("Nähmaschine klappert 🛠")
-    page.get_by_role("button", name="Keep this return").click()
+    page.get_by_role("button", name="File this return").click()
     expect(page.get_by_role("alert")).to_contain_text("cannot be right")
     assert nothing_runs_off_the_side(page)
     expect(page.get_by_label("What is wrong")).to_have_value("Nähmaschine klappert 🛠")

@@ -35,7 +35,7 @@ def sent(cast, raft, now) -> AwayStep:
 def come_back(cast, now):
     def come_back(printed="2027-05-27", client_id=None, at=now) -> Job:
         return back_with_paper(
-            cast.task(*RAFT),
+            [cast.task(*RAFT)],
             day=date(2026, 5, 27),
             paper="RS-4471",
             printed=printed,
@@ -74,10 +74,11 @@ def test_back_with_its_paper_moves_the_line_and_it_is_away_no_more(cast, raft, s
     assert due_list_holds()
 
 
-def test_back_without_a_date_on_it_stays_due_by_the_old_one(cast, sent, come_back):
-    come_back(printed="")
-    assert cast.due(*RAFT).due_on == date(2026, 6, 2)
-    assert due_list_holds()
+def test_back_without_the_date_now_printed_on_it_is_refused_and_keeps_nothing(raft, sent, come_back):
+    with pytest.raises(WorkRefused, match="printed: wanted the date now printed on it"):
+        come_back(printed="")
+    assert away(raft) is not None
+    assert not Job.objects.exists()
 
 
 def test_back_taken_back_means_away_again_and_due_again(cast, raft, sent, come_back, now):
@@ -113,7 +114,9 @@ def test_what_is_away_is_not_sent_again_and_what_is_aboard_neither_lent_for_nor_
     with pytest.raises(WorkRefused, match="is not away, so nothing stands in for it"):
         lend_aboard(aboard, whom="X", serial="1", good_through=None, day=TODAY, at=now)
     with pytest.raises(WorkRefused, match="sandpiper-life-raft is not away"):
-        back_with_paper(cast.task("sandpiper life-raft", "raft"), day=TODAY, paper="P", printed="", at=now)
+        back_with_paper(
+            [cast.task("sandpiper life-raft", "raft")], day=TODAY, paper="P", printed="2027-05", at=now
+        )
 
 
 def test_nothing_leaves_or_comes_aboard_on_a_day_to_come(cast, raft, sent, now):

@@ -21,11 +21,11 @@ from maintenance.jobs.models import Job
 from maintenance.jobs.refitting import NewPlace, move_part
 from maintenance.planning.actions import cancel_charter, change_boat, extend_charter
 from maintenance.servicing.models import Due
-from maintenance.spares.actions import SpareUsed, count_stock
-from maintenance.turnaround.actions import DialRead, Report, file_return, take_back_part, take_back_return
+from maintenance.spares.actions import count_stock
+from maintenance.turnaround.actions import take_back_part, take_back_return
 from maintenance.turnaround.doubts import doubtful, put_aside, settle
 from maintenance.turnaround.models import Return
-from tests.cast import NOW, TODAY, Cast, due_list_holds
+from tests.cast import NOW, TODAY, Cast, back, due_list_holds
 
 Act = Callable[[Cast], object]
 ACTS: dict[str, Act] = {}
@@ -36,13 +36,6 @@ REFUSALS = (WorkRefused, CharterRefused, ReadingGoesBackwards)
 def act(does: Act) -> Act:
     ACTS[does.__name__.strip("_").replace("_", " ")] = does
     return does
-
-
-def back(cast: Cast, boat: str, **dials: str) -> Return:
-    read = [DialRead(cast.meter[f"{boat} {name}"], Decimal(dial)) for name, dial in dials.items()]
-    used = [SpareUsed(cast.spare["oil"], cast.place["store"], Decimal(1))]
-    said = Report(filed_by="base", day=TODAY, dials=read, used=used, answers={"water_in_bilge": True})
-    return file_return(cast.boat[boat], None, said, at=NOW)
 
 
 @act
@@ -132,7 +125,7 @@ def sent_away_and_back(cast):
     assert due_list_holds()
     lend_aboard(raft, whom="Raft station", serial="L-1", good_through=None, day=TODAY, at=NOW)
     task = cast.task("twice shy life-raft", "raft")
-    return back_with_paper(task, day=TODAY, paper="P", printed="2027-05", at=NOW)
+    return back_with_paper([task], day=TODAY, paper="P", printed="2027-05", at=NOW)
 
 
 @act

@@ -77,10 +77,10 @@ def test_the_answer_says_which_due_days_moved_and_by_how_much(cast, back):
     was = cast.due("sandpiper engine-oil", "change").due_on
     followed = back(dials={"sandpiper main": "1250"}).followed
     oil = cast.due("sandpiper engine-oil", "change")
-    moved = {(m["component"], m["task"]): m for m in followed["moved"]}
-    assert moved["sandpiper-engine-oil", "Change"] == {
+    moved = {m["task"]: m for m in followed["moved"]}
+    assert moved["Change"] == {
         "boat": "Sandpiper",
-        "component": "sandpiper-engine-oil",
+        "thing": "Engine oil",
         "task": "Change",
         "before": was.isoformat(),
         "after": oil.due_on.isoformat(),
@@ -180,7 +180,7 @@ def test_a_boat_without_a_charter_is_taken_back_all_the_same(back):
 
 WRONG = {
     "a day to come": ({"day": TODAY + timedelta(days=1)}, "day: wanted a day up to today"),
-    "a day before she went out": ({"day": date(2026, 5, 22)}, "day: wanted a day from 2026-05-23"),
+    "a day before she went out": ({"day": date(2026, 5, 22)}, "day: wanted a day from Sat 23 May 2026"),
     "another's charter": ({"charter": "T1"}, "charter: T1 did not have Sandpiper"),
     "another's meter": ({"dials": {"twice shy port": "1900"}}, "port is not a meter of Sandpiper"),
     "no such question": ({"answers": {"sunk": True}}, "answers: found sunk; wanted touched_bottom"),

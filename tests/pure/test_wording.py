@@ -24,6 +24,7 @@ class Line:
     hours_a_day: Decimal | None = None
     counted_from: date = date(2025, 6, 2)
     recorded: bool = True
+    counting: bool = False
     missing: str = ""
 
 
