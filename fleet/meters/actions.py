@@ -50,6 +50,8 @@ def record_reading(
 
 def why_not(dial: Dial, meter: Meter) -> str:
     """Why a dial cannot stand between its neighbours, in words."""
+    if dial.hours < 0:
+        return f"{dial.hours} h is less than a meter can show"
     before, after = neighbours(dial, known_dials(meter))
     near = [f"{d.hours} h on {spoken(d.day)}" for d in (before, after) if d is not None]
     return f"{dial.hours} h on {spoken(dial.day)} does not go with {' and '.join(near)}"

@@ -7,7 +7,6 @@ from typing import Any
 from django.http import HttpResponse
 from django.test import Client
 
-
 MAIN = "the main button"
 
 

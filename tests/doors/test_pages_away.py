@@ -87,15 +87,21 @@ def test_a_parts_page_says_where_it_has_been_and_what_was_done(page):
     assert "from Wed 1 Mar 2023" in words
 
 
-def move(cast, boat: str = "blank page", **typed) -> dict[str, str]:
-    given = {
-        "boat": str(cast.boat[boat].pk),
+def move(cast) -> dict[str, str]:
+    """What is typed to move a part to Blank Page."""
+    return {
+        "boat": str(cast.boat["blank page"].pk),
         "meter": str(cast.meter["blank page main"].pk),
         "why": "in a hurry",
         "dial": "640",
         "dial_removed": "1195",
     }
-    return given | typed
+
+
+def named(cast, field: str, text: str) -> str:
+    """A boat or meter of the cast as the form chooses it; anything else as typed."""
+    row = {"boat": cast.boat, "meter": cast.meter}.get(field, {}).get(text)
+    return str(row.pk) if row else text
 
 
 def test_a_part_moved_takes_its_hours_and_its_line_along(cast, engineer, page):
@@ -118,7 +124,7 @@ def test_a_part_moved_takes_its_hours_and_its_line_along(cast, engineer, page):
         {"dial_removed": "12x4"},
         {"dial": "-5"},
         {"meter": ""},
-        {"meter": "sandpiper"},
+        {"meter": "sandpiper main"},
         {"meter": "twice shy port"},
         {"boat": "far cry"},
         {"why": ""},
@@ -126,12 +132,8 @@ def test_a_part_moved_takes_its_hours_and_its_line_along(cast, engineer, page):
     ids=str,
 )
 def test_a_move_that_cannot_be_is_refused_and_the_part_stays(cast, engineer, page, typed):
-    if typed.get("meter") in ("sandpiper", "twice shy port"):
-        name = "sandpiper main" if typed["meter"] == "sandpiper" else typed["meter"]
-        typed = {"meter": str(cast.meter[name].pk)}
-    if "boat" in typed:
-        typed = {"boat": str(cast.boat[typed["boat"]].pk)}
-    answer = tap(engineer, page("component", "sandpiper impeller"), "Move it", **move(cast, **typed))
+    typed = {name: named(cast, name, text) for name, text in typed.items()}
+    answer = tap(engineer, page("component", "sandpiper impeller"), "Move it", **move(cast) | typed)
     assert answer.status_code == 422
     assert sheet_with(answer, "Move it").values["why"] == [typed.get("why", "in a hurry")]
     stay = Fitting.objects.standing().get(component=cast.part["sandpiper impeller"])

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from maintenance.defects.models import Defect
 from maintenance.turnaround.models import Return
-from tests.cast import due_list_holds
+from tests.cast import due_list_holds, more_boats
 from tests.doors.sheets import MAIN, said, sheet_with, tap
 
 TEXTS = {
@@ -136,6 +136,7 @@ def test_how_many_of_a_part_is_named_where_it_is_no_number(cast, engineer, form,
         ({"more0-quantity": "1"}, "Part: wanted which one"),
         ({"more0-spare": "oil"}, "wanted a number above 0"),
         ({"more0-spare": "oil", "more0-quantity": "0"}, "wanted a number above 0"),
+        ({"more0-spare": "oil", "more0-quantity": "1", "more0-place": "0"}, "0 is not one of the available"),
     ],
     ids=str,
 )
@@ -182,8 +183,6 @@ def test_another_charters_code_is_not_found(cast, engineer):
 def test_a_return_asks_the_store_no_more_at_a_base_of_twenty_boats(
     cast, engineer, form, dial, django_assert_max_num_queries
 ):
-    from tests.cast import more_boats
-
     def asked(**typed: str) -> int:
         with django_assert_max_num_queries(120) as queries:
             assert tap(engineer, form, MAIN, **typed).status_code == 302

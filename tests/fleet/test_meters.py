@@ -84,7 +84,7 @@ def test_settling_with_what_still_cannot_be_is_refused_and_nothing_is_set_aside(
 
 def test_a_dial_below_zero_is_not_settled_as_it_stands(cast, now):
     minus = record_reading(cast.meter["blank page main"], day=date(2026, 5, 28), dial=Decimal(-5), at=now)
-    with pytest.raises(ReadingGoesBackwards):
+    with pytest.raises(ReadingGoesBackwards, match="less than a meter can show"):
         settle_reading(minus, at=now)
     with pytest.raises(ReadingGoesBackwards):
         settle_reading(minus, at=now, new_meter=True)

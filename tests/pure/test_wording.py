@@ -90,6 +90,7 @@ def test_a_time_is_hours_and_minutes():
 def test_a_job_by_the_calendar_says_since_when():
     assert why(Line()) == "Last done Mon 2 Jun 2025, due Tue 2 Jun by the calendar; inside the next charter"
     assert why(Line(recorded=False)).startswith("Fitted Mon 2 Jun 2025, due")
+    assert why(Line(counting=True)).startswith("Counted from Mon 2 Jun 2025, due")
 
 
 def test_a_job_by_hours_says_how_far_it_is_and_how_fast_she_runs():

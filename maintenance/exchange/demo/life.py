@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from fleet.boats.models import Boat, Component, Meter, Place
 from fleet.charters.models import Charter
+from fleet.meters.models import Reading
 from fleet.people.models import Person
 from fleet.people.roles import ENGINEER, OFFICE
 from maintenance.defects.actions import end_defect, report_defect
@@ -14,10 +15,13 @@ from maintenance.defects.models import DefectStep
 from maintenance.exchange.demo.files import logs_of
 from maintenance.exchange.demo.hires import coming_saturday
 from maintenance.jobs.away import lend_aboard, send_away
+from maintenance.servicing.actions import reforecast
 from maintenance.spares.actions import SpareUsed
 from maintenance.spares.models import Spare
 from maintenance.turnaround.actions import DialRead, Report, file_return
 from maintenance.turnaround.models import Return
+
+LATELY = 14  # days
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +40,31 @@ class Moment:
 def live(at: datetime, day: date, people: Mapping[str, Person]) -> None:
     """Tells the base what happened lately, by the same actions as its pages do."""
     now = Moment(at, day, people)
+    _checked_out_lately(now)
     _back_today(now)
     _mistyped(now)
     _raft_away(now)
     _told_by_telephone(now)
     _put_right(now)
+    reforecast(on=day)  # what was told of earlier days was judged for those days
+
+
+def _checked_out_lately(now: Moment) -> None:
+    """The base's check-outs of the past weeks; what their meters showed is in the files already."""
+    engineer = now.people[ENGINEER]
+    since = now.day - timedelta(days=LATELY)
+    ended = Charter.objects.booked().filter(ends_on__lt=now.day, ends_on__gte=since)
+    for charter in ended.select_related("boat").order_by("ends_on", "code"):
+        read = Reading.objects.standing().filter(meter__boat=charter.boat, day=charter.ends_on, noted=False)
+        report = Report(
+            filed_by=Return.FiledBy.BASE,
+            day=charter.ends_on,
+            dials=[DialRead(row.meter, row.dial, row.new_meter) for row in read.select_related("meter")],
+            answers=_answers(),
+            reporter=charter.skipper,
+        )
+        then = now.at - (now.day - charter.ends_on)
+        file_return(charter.boat, charter, report, at=then, by=engineer, inspected_by=engineer)
 
 
 def dial_shown(boat: str, day: date) -> Decimal:
