@@ -40,7 +40,7 @@ def counting(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "form": form,
         "tasks": never,
         "chosen": chosen,
-        "send": "Count those ticked",
+        "send": "Count those ticked" if never else "",
         "send_all": "Count all of them",
         "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
         "lede": "Nobody wrote down when these were last done. Counting can start from a day you choose; "
