@@ -8,6 +8,7 @@ from django.conf import settings
 from django.db import IntegrityError, models, transaction
 
 T = TypeVar("T")
+R = TypeVar("R", bound="Ledger")
 
 
 class LedgerIsAppendOnly(TypeError):
@@ -48,6 +49,14 @@ class Ledger(models.Model):
         abstract = True
 
 
+def enter(row: R, *, at: datetime, by: Any = None) -> R:
+    """Keeps a new row of a ledger, checked; ValidationError names each field that is wrong."""
+    row.recorded_at, row.recorded_by = at, by
+    row.full_clean()
+    row.save()
+    return row
+
+
 OWN_COLUMNS = frozenset({"id", "client_id", "replaces", "recorded_at", "recorded_by", "void"})
 
 
@@ -59,10 +68,7 @@ def _content(row: Any) -> dict[str, Any]:
 
 def correction(row: Any, *, at: datetime, by: Any = None, **changed: Any) -> Any:
     """Keeps a row that stands for another: the same but for what changed; `void=True` takes it back."""
-    later = type(row)(replaces=row, recorded_at=at, recorded_by=by, **_content(row) | changed)
-    later.full_clean()
-    later.save()
-    return later
+    return enter(type(row)(replaces=row, **_content(row) | changed), at=at, by=by)
 
 
 def latest(row: Any) -> Any:

@@ -1,4 +1,4 @@
-"""The house holds: rows point down, files are short, templates are used, vendored things are what they say."""
+"""The house holds: rows point down, files are short, templates are used, addresses are named."""
 
 import ast
 import re

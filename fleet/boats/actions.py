@@ -7,7 +7,7 @@ from django.db import transaction
 
 from fleet.boats.dates import good_through
 from fleet.boats.models import Boat, Component, Fitting, Meter, PrintedDate
-from fleet.ledger import correction
+from fleet.ledger import correction, enter
 from fleet.people.models import Person
 
 
@@ -40,12 +40,8 @@ def fit_component(
         fitted_on=on,
         dial=dial,
         why=why,
-        recorded_at=at,
-        recorded_by=by,
     )
-    fitting.full_clean()
-    fitting.save()
-    return fitting
+    return enter(fitting, at=at, by=by)
 
 
 @transaction.atomic
@@ -100,14 +96,5 @@ def read_printed_date(
             last, at=at, by=by, as_written=as_written, good_through=good, state=PrintedDate.State.READ
         )
         return row
-    row = PrintedDate(
-        component=component,
-        what=what,
-        as_written=as_written,
-        good_through=good,
-        recorded_at=at,
-        recorded_by=by,
-    )
-    row.full_clean()
-    row.save()
-    return row
+    row = PrintedDate(component=component, what=what, as_written=as_written, good_through=good)
+    return enter(row, at=at, by=by)

@@ -11,7 +11,7 @@ from fleet.boats.models import Boat
 from fleet.charters.facts import bookings
 from fleet.charters.models import Charter, CharterBoat
 from fleet.charters.rules import Booking, clashes
-from fleet.ledger import correction
+from fleet.ledger import correction, enter
 from fleet.people.models import Person
 
 
@@ -74,12 +74,8 @@ def _had(
             from_on, charter.leaves_at or time(0), ZoneInfo(base_of(boat, from_on).timezone)
         ),
         why=why,
-        recorded_at=at,
-        recorded_by=by,
     )
-    row.full_clean()
-    row.save()
-    return row
+    return enter(row, at=at, by=by)
 
 
 def _refuse_clashes(charter: Charter) -> None:

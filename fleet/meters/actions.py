@@ -7,7 +7,7 @@ from django.db import transaction
 
 from fleet.boats.dates import spoken
 from fleet.boats.models import Meter
-from fleet.ledger import correction
+from fleet.ledger import correction, enter
 from fleet.meters.facts import dials_by_meter
 from fleet.meters.models import Reading
 from fleet.meters.rules import Dial, can_be_right, neighbours
@@ -40,12 +40,8 @@ def record_reading(
         noted=noted,
         how_known=how_known,
         standing=Reading.Standing.USED if right else Reading.Standing.DOUBTFUL,
-        recorded_at=at,
-        recorded_by=by,
     )
-    reading.full_clean()
-    reading.save()
-    return reading
+    return enter(reading, at=at, by=by)
 
 
 def why_not(dial: Dial, meter: Meter) -> str:

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from fleet.boats.models import Boat
 from fleet.charters.models import Charter
+from fleet.ledger import enter
 from fleet.people.models import Person
 from maintenance.defects.models import Defect, DefectStep
 
@@ -31,12 +32,8 @@ def report_defect(
         reporter=reporter,
         asked=asked,
         risk_now=risk_now,
-        recorded_at=at,
-        recorded_by=by,
     )
-    defect.full_clean()
-    defect.save()
-    return defect
+    return enter(defect, at=at, by=by)
 
 
 @transaction.atomic
@@ -44,7 +41,4 @@ def end_defect(
     defect: Defect, *, step: str, who: str, why: str = "", at: datetime, by: Person | None = None
 ) -> DefectStep:
     """Says that a defect was put right, or that no fault was found, and who says so."""
-    row = DefectStep(defect=defect, step=step, by=who, why=why, recorded_at=at, recorded_by=by)
-    row.full_clean()
-    row.save()
-    return row
+    return enter(DefectStep(defect=defect, step=step, by=who, why=why), at=at, by=by)

@@ -11,7 +11,7 @@ from django.db.models import Q
 from fleet.boats.actions import read_printed_date
 from fleet.boats.facts import base_of, today_of
 from fleet.boats.models import Boat, Component, Fitting, Meter
-from fleet.ledger import latest, once, take_back
+from fleet.ledger import enter, latest, once, take_back
 from fleet.meters.actions import record_reading
 from fleet.meters.models import Reading
 from fleet.people.models import Person
@@ -247,12 +247,8 @@ def _record_services(
             done_on=work.done_on,
             reading=readings.get(fitted[task.component.pk].meter_id or 0),
             counting=counting,
-            recorded_at=at,
-            recorded_by=by,
         )
-        service.full_clean()
-        service.save()
-        JobService.objects.create(job=job, service=service)
+        JobService.objects.create(job=job, service=enter(service, at=at, by=by))
 
 
 def _record_parts(job: Job, work: Work, at: datetime, by: Person | None) -> None:

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from fleet.boats.facts import today_of
 from fleet.boats.models import Boat, Component, Fitting
+from fleet.ledger import enter
 from fleet.people.models import Person
 from maintenance.jobs.actions import Task, Work, WorkRefused, record_work
 from maintenance.jobs.models import AwayStep, Job
@@ -114,7 +115,4 @@ def _keep(step: AwayStep, component: Component, at: datetime, by: Person | None)
     step.component, step.boat = component, _boat_of(component)
     if step.day > (today := today_of(step.boat, at)):
         raise WorkRefused("day", f"wanted a day up to today, {today}")
-    step.recorded_at, step.recorded_by = at, by
-    step.full_clean()
-    step.save()
-    return step
+    return enter(step, at=at, by=by)

@@ -64,8 +64,8 @@ def charter(request: HttpRequest, desk: Desk, charter: int) -> HttpResponse:
     )
     what = request.POST.get("what", "")
     shown = _forms(row, desk, boats, request.POST, what)
-    if what == "cancel" or (what in shown and shown[what].is_valid()):
-        said = _change(row, what, shown.get(what), desk)
+    if what in shown and shown[what].is_valid():
+        said = _change(row, what, shown[what], desk)
         if said is not None:
             messages.success(request, said)
             return redirect("charters", base=desk.base.code)
@@ -76,6 +76,8 @@ def charter(request: HttpRequest, desk: Desk, charter: int) -> HttpResponse:
         "boats": CharterBoat.objects.standing().filter(charter=row).select_related("boat").order_by("pk"),
         "extend": shown["extend"],
         "other": shown["other"],
+        "cancel": shown["cancel"],
+        "gone_out": row.starts_on < desk.today,
     }
     return render(request, "maintenance/charter.html", context, status=422 if what else 200)
 
@@ -91,13 +93,13 @@ def _forms(row: Charter, desk: Desk, boats: Any, data: Any, what: str) -> dict[s
     free = boats.exclude(pk=row.boat_id).order_by("name")
     other.fields["boat"] = forms.ModelChoiceField(free, label="Boat")
     other.order_fields(["boat"])
-    return {"extend": extend, "other": other}
+    return {"extend": extend, "other": other, "cancel": forms.Form({} if what == "cancel" else None)}
 
 
-def _change(row: Charter, what: str, form: forms.Form | None, desk: Desk) -> str | None:
+def _change(row: Charter, what: str, form: forms.Form, desk: Desk) -> str | None:
     """What was done, in words; None where it was refused and the form says why."""
     try:
-        if form is None:
+        if what == "cancel":
             moved = cancel_charter(row, at=desk.now)
             said = "called off"
         elif what == "extend":
@@ -108,8 +110,7 @@ def _change(row: Charter, what: str, form: forms.Form | None, desk: Desk) -> str
             said = f"now on {row.boat.name}"
     except (CharterRefused, ValidationError) as refused:
         text = "; ".join(refused.messages) if isinstance(refused, ValidationError) else str(refused)
-        if form is not None:
-            form.add_error(None, wording.sentence(text))
+        form.add_error(None, wording.sentence(text))
         row.refresh_from_db()
         return None
     return f"{row.code}: {said}. " + wording.sentence(f"{wording.many(len(moved), 'due day')} moved.")

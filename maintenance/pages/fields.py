@@ -38,7 +38,7 @@ class NumberField(forms.Field):
         if not text:
             return None
         try:
-            plain = _plain(text)
+            plain = _plain(text, self.places)
             number = Decimal(plain) if all(c in "+-.0123456789" for c in plain) else None
         except InvalidOperation:
             number = None
@@ -47,8 +47,10 @@ class NumberField(forms.Field):
         return round(number, self.places)
 
 
-def _plain(text: str) -> str:
+def _plain(text: str, places: int) -> str:
     """A number with a point for its decimals: 3.890,5 and 3,890.5 have thousands marked."""
+    if places < 3 and re.fullmatch(r"[-+]?\d{1,3}([.,]\d{3})+", text):
+        return text.replace(".", "").replace(",", "")  # 1,212 h: no dial shows thousandths
     if re.fullmatch(r"[-+]?\d{1,3}(\.\d{3})+,\d+", text):
         text = text.replace(".", "")
     if re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+\.\d+", text):

@@ -39,7 +39,11 @@ class SettleForm(forms.Form):
 def settle_reading(request: HttpRequest, desk: Desk, reading: int) -> HttpResponse:
     """Settles a doubtful reading, and says which due days moved."""
     rows = Reading.objects.standing().filter(standing=Reading.Standing.DOUBTFUL, meter__boat__in=_boats(desk))
-    row = get_object_or_404(rows.select_related("meter__boat"), pk=reading)
+    row = rows.select_related("meter__boat").filter(pk=reading).first()
+    if row is None:
+        get_object_or_404(Reading, pk=reading, meter__boat__in=_boats(desk))
+        messages.info(request, "That reading is settled already.")
+        return redirect("week", base=desk.base.code)
     form = SettleForm(request.POST)
     here = f"{reverse('week', args=[desk.base.code])}#reading-{row.pk}"
     if not form.is_valid():

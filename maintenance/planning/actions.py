@@ -29,7 +29,9 @@ def change_boat(
 
 
 def cancel_charter(charter: Charter, *, at: datetime) -> list[Moved]:
-    """Calls a charter off."""
+    """Calls a charter off; CharterRefused where it has gone out, for then it ends another day."""
+    if charter.starts_on < today_of(charter.boat, at):
+        raise actions.CharterRefused(f"{charter.code} has gone out: give it another day to end")
     with due_list_follows(_boats_of(charter), on=today_of(charter.boat, at)) as moved:
         actions.cancel_charter(charter, at=at)
     return moved

@@ -9,6 +9,7 @@ from typing import Any
 from django.db import transaction
 
 from fleet.boats.models import Place
+from fleet.ledger import enter
 from fleet.people.models import Person
 from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Allowance, Spare, StockMove
@@ -78,7 +79,7 @@ def use_spare(
     """Takes so much from a place. Never refused for want of stock: the book then goes below zero
     and the place is to be counted."""
     move = StockMove(spare=spare, from_place=place, quantity=quantity, why="used", day=day)
-    return _keep(move, at, by)
+    return enter(move, at=at, by=by)
 
 
 @transaction.atomic
@@ -91,7 +92,7 @@ def count_stock(
         return None
     where = {"to_place": place} if difference > 0 else {"from_place": place}
     move = StockMove(spare=spare, quantity=abs(difference), why="counted", day=day, **where)
-    return _keep(move, at, by)
+    return enter(move, at=at, by=by)
 
 
 def set_allowance(spare: Spare, place: Place, *, quantity: Decimal | None, from_on: date) -> None:
@@ -102,10 +103,3 @@ def set_allowance(spare: Spare, place: Place, *, quantity: Decimal | None, from_
     Allowance.objects.update_or_create(
         spare=spare, place=place, design="", from_on=from_on, defaults={"quantity": quantity}
     )
-
-
-def _keep(move: StockMove, at: datetime, by: Person | None) -> StockMove:
-    move.recorded_at, move.recorded_by = at, by
-    move.full_clean()
-    move.save()
-    return move

@@ -66,7 +66,7 @@ def test_a_charter_called_off_moves_what_was_expected_of_it(cast, now):
 def test_a_gas_bottle_counted_by_charters_follows_one_called_off(cast, now):
     gas = ("sandpiper gas-bottle", "swap")
     assert cast.due(*gas).due_on == may(30)
-    cancel_charter(cast.charter["S2"], at=now)
+    cancel_charter(cast.charter["S3"], at=now)
     assert cast.due(*gas).due_on == date(2026, 6, 6)
     assert due_list_holds()
 
@@ -95,10 +95,17 @@ def test_a_boat_changed_on_the_way_parts_the_days_and_both_lists_follow(cast, ch
     assert due_list_holds()
 
 
-def test_a_charter_called_off_after_its_boat_changed_leaves_no_days_with_the_first(cast, change, guest, now):
-    change("S2", "late guest", may(26))
-    cancel_charter(Charter.objects.get(code="S2"), at=now)
+def test_a_charter_called_off_after_its_boat_changed_leaves_no_days_with_either(cast, change, guest, now):
+    change("S3", "late guest", may(30))
+    cancel_charter(Charter.objects.get(code="S3"), at=now)
+    assert cast.boat["late guest"].pk not in spans_by_boat([cast.boat["late guest"].pk])
     assert due_list_holds()
+
+
+def test_a_charter_that_has_gone_out_is_not_called_off_but_ends_another_day(cast, now):
+    with pytest.raises(CharterRefused, match="S2 has gone out"):
+        cancel_charter(cast.charter["S2"], at=now)
+    assert Charter.objects.get(code="S2").cancelled_at is None
 
 
 def test_a_charter_cut_short_before_its_boat_changed_follows_on_both(cast, change, guest, now):
