@@ -8,10 +8,7 @@ import time_machine
 from django.test import Client
 
 from maintenance.exchange.folder import load_folder
-
-pytest.register_assert_rewrite("tests.cast")
-
-from tests.cast import Cast, assemble  # noqa: E402
+from tests.cast import Cast, assemble
 
 SHARED = Path(__file__).resolve().parent.parent.parent / "shared"
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"

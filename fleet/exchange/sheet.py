@@ -1,5 +1,6 @@
 """One file of a base: its columns, what the book has of it, and how its rows are kept."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time
@@ -27,7 +28,7 @@ class Tally:
     same: int = 0
 
 
-class Sheet:
+class Sheet(ABC):
     """What each file says for itself; Book does the rest."""
 
     file: ClassVar[str]
@@ -38,9 +39,9 @@ class Sheet:
     def key_of(self, row: Row) -> Key:
         return tuple(row.get(column) for column in self.key)
 
+    @abstractmethod
     def ids(self) -> dict[Key, int]:
         """Keys of the rows that stand in the book already, and their numbers there."""
-        raise NotImplementedError
 
     def in_book(self, rows: Sequence[Row], ids: Mapping[Key, int]) -> dict[int, Key]:
         """Which rows speak of one in the book, by row number: the key it has there."""
@@ -51,18 +52,17 @@ class Sheet:
         """Finds what a row names, and yields what is wrong with the row on its own."""
         yield from ()
 
+    @abstractmethod
     def known(self, keys: Sequence[Key], book: "Book") -> Mapping[Key, Mapping[str, Any]]:
         """What the book says of rows it has, column by column, as the file would say it."""
-        raise NotImplementedError
 
+    @abstractmethod
     def create(self, rows: Sequence[Row], book: "Book") -> Iterable[int]:
         """Keeps new rows, and gives their numbers in the same order."""
-        raise NotImplementedError
 
-    def change(self, row: Row, number: int, columns: Sequence[str], book: "Book") -> None:
+    def change(self, row: Row, number: int, columns: Sequence[str], book: "Book") -> None:  # noqa: B027
         """Makes the book's row of a number say what a row says in these columns;
-        ValidationError where it cannot."""
-        raise NotImplementedError
+        ValidationError where it cannot. Nothing to do where every column is of the key."""
 
     def dials(self, row: Row) -> Iterator[tuple[int, Dial, str]]:
         """Dials that a row gives: the meter's number, the dial, and the column it stands in."""

@@ -32,5 +32,5 @@ def test_a_quantity_may_have_three_decimals():
 
 @pytest.mark.parametrize("typed", ["12x4", "1.2.3", "1e5", "--1", "NaN", "\u0661\u0662", "9" * 12])
 def test_what_is_no_number_is_named_with_what_is_wanted(typed):
-    with pytest.raises(ValidationError, match="Hours: found .* wanted hours such as 1212.4"):
+    with pytest.raises(ValidationError, match=r"Hours: found .* wanted hours such as 1212\.4"):
         hours_field("Hours").clean(typed)

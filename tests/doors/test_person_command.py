@@ -1,0 +1,58 @@
+"""manage.py person: who may sign in at a base."""
+
+from io import StringIO
+
+import pytest
+from django.core.management import call_command
+from django.core.management.base import CommandError
+
+from fleet.people.models import Membership, Person
+
+
+@pytest.fixture
+def add(cast, tmp_path):
+    def add(login="nia", name="Nia Torrel", base="harbour", role="engineer", password="seven-boats-back"):
+        file = tmp_path / "password"
+        file.write_text(password + "\n", encoding="utf-8")
+        said = StringIO()
+        call_command("person", login, name=name, base=base, role=role, password_from=file, stdout=said)
+        return said.getvalue()
+
+    return add
+
+
+def test_somebody_new_can_sign_in_and_is_said_to_be_there(add, client):
+    assert add() == "Nia Torrel is engineer at Harbour.\n"
+    assert client.login(username="nia", password="seven-boats-back")
+    answer = client.get("/", follow=True)
+    assert answer.redirect_chain[-1][0] == "/at/harbour/"
+
+
+def test_a_second_role_is_added_to_the_same_person(add):
+    add()
+    add(name=None, role="manager")
+    assert Person.objects.filter(login="nia").count() == 1
+    roles = Membership.objects.filter(person__login="nia").values_list("role", flat=True)
+    assert set(roles) == {"engineer", "manager"}
+
+
+def test_the_same_role_twice_is_one(add):
+    add()
+    add()
+    assert Membership.objects.filter(person__login="nia").count() == 1
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ({"base": "nowhere"}, "--base: found nowhere; wanted one of .*harbour"),
+        ({"name": None}, "--name: wanted the name of a new person"),
+        ({"password": "short"}, "too short"),
+        ({"password": "password123"}, "too common"),
+    ],
+)
+def test_what_is_wrong_is_named_and_nobody_is_added(add, wrong, said):
+    before = Person.objects.count()
+    with pytest.raises(CommandError, match=said):
+        add(**wrong)
+    assert Person.objects.count() == before
