@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any, ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.core.validators import RegexValidator
 from django.db import models
 
 from fleet.people.roles import ROLES
@@ -23,7 +24,11 @@ class PersonManager(BaseUserManager["Person"]):
 class Person(AbstractBaseUser):
     """Somebody who signs in; an erased person keeps the row and loses the name."""
 
-    login = models.CharField(max_length=60, unique=True)
+    login = models.CharField(
+        max_length=60,
+        unique=True,
+        validators=[RegexValidator(r"^[\w.@+-]+$", "login: letters, digits, . _ @ + -")],
+    )
     name = models.CharField(max_length=120)
     is_active = models.BooleanField(default=True)
     erased_at = models.DateTimeField(null=True, blank=True)

@@ -25,7 +25,8 @@ class Away:
 def away_now(components: Collection[int]) -> dict[int, Away]:
     """Of these components, those sent away and not yet back, in the order it was said; one query."""
     found: dict[int, Away] = {}
-    for step in AwayStep.objects.standing().filter(component__in=components).order_by("pk"):
+    steps = AwayStep.objects.standing().filter(component__in=components).select_related("component__kind")
+    for step in steps.order_by("pk"):
         known = found.get(step.component_id)
         if step.step == AwayStep.Step.SENT:
             found[step.component_id] = Away(step)
@@ -33,6 +34,17 @@ def away_now(components: Collection[int]) -> dict[int, Away]:
             found.pop(step.component_id, None)
         elif known is not None:
             found[step.component_id] = Away(known.sent, step)
+    return found
+
+
+def away_from(boats: Collection[int]) -> dict[int, list[Away]]:
+    """What is away from each boat, whether its task is due or not; two queries."""
+    ever = AwayStep.objects.standing().values("component")
+    rows = Fitting.objects.standing().filter(component__in=ever, removed_on__isnull=True, boat__in=boats)
+    where = dict(rows.values_list("component_id", "boat_id"))
+    found: dict[int, list[Away]] = {}
+    for component, away in away_now(where.keys()).items():
+        found.setdefault(where[component], []).append(away)
     return found
 
 

@@ -18,7 +18,9 @@ from maintenance.turnaround.facts import returned_charters
 @at_base("see")
 def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The boats of a base, and how each stands this week."""
-    rows = [visit(v, desk.today, ()) for v in visits_of(desk.base, desk.today)]
+    visits = visits_of(desk.base, desk.today)
+    returned = returned_charters([v.boat.pk for v in visits])
+    rows = [visit(v, desk.today, returned) for v in visits]
     return render(request, "maintenance/boats.html", {"desk": desk, "here": "boats", "rows": rows})
 
 
@@ -43,7 +45,7 @@ def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
 def _whole(shown: dict[str, Any]) -> dict[str, Any]:
     """A boat's card with every line of hers: what fits before she leaves is the week's matter."""
     number = wording.many(len(shown["jobs"]), "task")
-    return shown | {"says": wording.sentence(f"{number} recorded before."), "fits": True}
+    return shown | {"says": wording.sentence(f"{number}."), "fits": True}
 
 
 def _fitted(boat: Boat) -> QuerySet[Fitting]:

@@ -16,6 +16,8 @@ from maintenance.pages import wording
 from maintenance.pages.fields import day_field, hours_field
 from maintenance.servicing.models import Service
 
+SAME = "same"
+
 
 class MoveForm(forms.Form):
     """To which boat, when, by which meter, and what the dials showed."""
@@ -27,18 +29,31 @@ class MoveForm(forms.Form):
     why = forms.CharField(label="Why", max_length=200)
 
     def __init__(self, stay: Fitting, desk: Desk, data: Any = None) -> None:
-        super().__init__(data, initial={"on": desk.today, "position": stay.position})
+        super().__init__(data, initial={"on": desk.today, "position": stay.position, "meter": SAME})
+        self.stay = stay
         boats = Boat.objects.of_base(desk.base.pk, desk.today).exclude(pk=stay.boat_id).order_by("name")
         meters = Meter.objects.filter(boat__in=boats.values("pk")).select_related("boat")
-        choices = [("", "no hour meter"), *((m.pk, f"{m.boat.name}, {m.name}") for m in meters)]
+        choices = [
+            (SAME, "the meter of the same name"),
+            ("", "no hour meter"),
+            *((m.pk, f"{m.boat.name}, {m.name}") for m in meters),
+        ]
         self.fields["boat"] = forms.ModelChoiceField(boats, label="To which boat")
         self.fields["meter"] = forms.ChoiceField(label="It then runs on", choices=choices, required=False)
         self.order_fields(["boat", "on", "dial_removed", "meter", "position", "dial", "why"])
 
     def place(self) -> NewPlace:
         data = self.cleaned_data
-        meter = Meter.objects.filter(pk=data["meter"]).first() if data["meter"] else None
+        meter = self._meter(data["boat"], data["meter"])
         return NewPlace(data["boat"], meter, data["position"], data["dial_removed"], data["dial"])
+
+    def _meter(self, boat: Boat, chosen: str) -> Meter | None:
+        """The meter chosen; by the same name where she has it, or her only one."""
+        if chosen != SAME:
+            return Meter.objects.filter(pk=chosen).first() if chosen else None
+        meters = list(boat.meters.all()) if self.stay.meter else []
+        same = [m for m in meters if self.stay.meter and m.name == self.stay.meter.name]
+        return next(iter(same or (meters if len(meters) == 1 else [])), None)
 
 
 @at_base("see", post="record work")

@@ -27,7 +27,7 @@ def counting(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
     never = _never(ship)
     every = request.POST.get("which") == "all"
-    chosen = [t.line for t in never] if every else request.POST.getlist("line")
+    chosen = [t.line for t in never] if every else (request.POST or request.GET).getlist("line")
     form = CountingForm(request.POST or None, initial={"from_on": desk.today})
     if request.method == "POST" and form.is_valid():
         tasks = [Task(t.component, t.interval) for t in never if t.line in chosen]

@@ -6,7 +6,7 @@ from django import forms
 from django.contrib import messages
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
@@ -14,8 +14,6 @@ from fleet.boats.models import Boat, Place
 from fleet.meters.actions import ReadingGoesBackwards
 from fleet.meters.models import Reading
 from fleet.pages.desk import Desk, at_base
-from maintenance.defects.actions import end_defect
-from maintenance.defects.models import Defect, DefectStep
 from maintenance.pages import wording
 from maintenance.pages.fields import faults_of, hours_field, quantity_field
 from maintenance.spares.actions import count_stock
@@ -105,31 +103,3 @@ def count(request: HttpRequest, desk: Desk) -> HttpResponse:
     else:
         messages.error(request, faults_of(form))
     return redirect("week", base=desk.base.code)
-
-
-class EndForm(forms.Form):
-    """How a defect ended, who did it, what was found."""
-
-    step = forms.ChoiceField(label="It was", choices=[(step.value, step.value) for step in DefectStep.Step])
-    who = forms.CharField(label="Who says so", max_length=120)
-    why = forms.CharField(label="What was found or done", max_length=500, required=False)
-
-
-@at_base("see", post="put a defect right")
-def defect(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
-    """One reported thing, and how it ends."""
-    row = get_object_or_404(Defect.objects.open().select_related("boat"), pk=defect, boat__in=_boats(desk))
-    form = EndForm(request.POST or None, initial={"who": desk.person.name})
-    if request.method == "POST" and form.is_valid():
-        end_defect(row, at=desk.now, by=desk.person, **form.cleaned_data)
-        messages.success(request, f"{row.boat.name}: “{row.words}” {form.cleaned_data['step']}.")
-        return redirect("week", base=desk.base.code)
-    context = {
-        "desk": desk,
-        "here": "week",
-        "heading": f"{row.boat.name}: {row.words}",
-        "form": form,
-        "lede": f"Reported {row.found_at:%d %b %Y}" + (f" by {row.reporter}." if row.reporter else "."),
-        "send": "Record it",
-    }
-    return render(request, "maintenance/form.html", context, status=422 if form.is_bound else 200)

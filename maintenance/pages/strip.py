@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 DAY = 10  # units a day
 LABEL_DAYS = 14
-ROOM = 46  # units a label needs before the next one
+ROOM = 58  # units a label needs before the next one
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,10 @@ from maintenance.pages.boats import boat, boats
 from maintenance.pages.charters import charter, charters
 from maintenance.pages.components import component
 from maintenance.pages.counting import counting
+from maintenance.pages.defects import defect
 from maintenance.pages.filed import filed
 from maintenance.pages.returns import returns, take_back_boat
-from maintenance.pages.small_acts import count, defect, settle_reading
+from maintenance.pages.small_acts import count, settle_reading
 from maintenance.pages.week import week
 from maintenance.pages.work import job, work
 

@@ -10,6 +10,7 @@ from django.shortcuts import render
 from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from maintenance.defects.models import Defect
+from maintenance.jobs.away import Away
 from maintenance.pages import wording
 from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
@@ -104,6 +105,7 @@ def visit(v: Visit, on: date, returned: Collection[int], *, dated: bool = True) 
         "jobs": jobs,
         "never": never,
         "defects": [told(defect) for defect in _worst_first(v.defects)],
+        "away": _away_apart(v),
         "overdue": sum(job.due.overdue for job in (*v.jobs, *v.never)),
         "strips": _strips(v, on),
         "awaited": _awaited(v, returned),
@@ -187,15 +189,23 @@ def row(job: Job, v: Visit, on: date) -> dict[str, Any]:
         "minutes": wording.minutes(due.interval.minutes),
         "takes": [take(t) for t in job.take],
         "away": job.away,
-        "lent_short": _lent_short(job, ends),
+        "lent_short": _lent_short(job.away, ends),
         "component": due.component,
     }
 
 
-def _lent_short(job: Job, ends: date | None) -> bool:
+def _lent_short(away: Away | None, ends: date | None) -> bool:
     """Whether the lent one aboard runs out before the next charter ends."""
-    good = job.away.lent.good_through if job.away and job.away.lent else None
+    good = away.lent.good_through if away and away.lent else None
     return good is not None and ends is not None and good < ends
+
+
+def _away_apart(v: Visit) -> list[dict[str, Any]]:
+    """What is away from her though none of its tasks is on the list."""
+    listed = {job.due.component_id for job in (*v.jobs, *v.never)}
+    ends = v.charter.ends_on if v.charter else None
+    apart = [away for away in v.away if away.sent.component_id not in listed]
+    return [{"away": away, "lent_short": _lent_short(away, ends)} for away in apart]
 
 
 def thing(job: Job) -> str:

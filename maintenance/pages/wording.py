@@ -5,6 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
+HOURS_A_DAY = 24
 NARROW = "\u202f"  # a narrow space that does not break: thousands stay together
 NUMBERS = (
     "no",
@@ -112,6 +113,8 @@ def _by_hours(line: DueLine, on: date) -> str:
     if line.due_on is not None and line.due_on < on:
         return f"{text} when last read, expected past since {day(line.due_on, on)}: read the meter"
     rate = line.hours_a_day or Decimal(0)
+    if rate > HOURS_A_DAY:  # hours of a year over the few charter days in the book
+        return f"{text}; too few past charters in the book to say when, so soon"
     return f"{text}, about {hours(rate * 7)} h a week out, so expected on {day(line.due_on, on)}"
 
 
@@ -164,6 +167,6 @@ def _lacks(missing: str) -> str:
     said = {
         "charter": "no charter booked that reaches it",
         "expiry": "no date printed",
-        "reading": "no hour meter read",
+        "reading": "no hour reading or past charter to judge by",
     }
     return " and ".join(said[word] for word in missing.split())

@@ -13,7 +13,7 @@ from fleet.charters.models import Charter
 from fleet.people.models import Membership
 from fleet.people.roles import ENGINEER
 from maintenance.defects.models import Defect
-from maintenance.jobs.away import Away, away_now
+from maintenance.jobs.away import Away, away_from, away_now
 from maintenance.planning.planner import DayLoad, Gap, total
 from maintenance.planning.taking import Take, takes
 from maintenance.servicing.models import Due
@@ -54,6 +54,7 @@ class Visit:
     workday: int
     on: date
     last: Charter | None = None
+    away: tuple[Away, ...] = ()
 
     @property
     def out(self) -> bool:
@@ -102,7 +103,7 @@ def week_of(base: Base, on: date) -> Week:
     visits = visits_of(base, on)
     until = on + timedelta(days=AHEAD)
     leaving = [v for v in visits if v.charter is not None and v.charter.starts_on <= until]
-    ashore = [v for v in visits if v not in leaving and (v.jobs or v.never or v.defects)]
+    ashore = [v for v in visits if v not in leaving and (v.jobs or v.never or v.defects or v.away)]
     return Week(
         base=base,
         on=on,
@@ -119,8 +120,10 @@ def visits_of(base: Base, on: date) -> list[Visit]:
     jobs = _jobs(_listed(list(boats), on), on)
     ticks = _ticks(boats.keys(), on)
     defects = _defects(boats.keys())
+    away = away_from(boats.keys())
     return [
-        _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk]) for pk, boat in boats.items()
+        _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk], away.get(pk, ()))
+        for pk, boat in boats.items()
     ]
 
 
@@ -128,7 +131,8 @@ def boat_of(base: Base, boat: Boat, on: date) -> Visit:
     """One boat with every line of hers, whenever it falls due."""
     jobs = _jobs(Due.objects.filter(boat=boat).judged(on), on)[boat.pk]
     charters, defects = _charters([boat.pk], on)[boat.pk], _defects([boat.pk])[boat.pk]
-    return _visit(boat, base, on, charters, jobs, defects, _ticks([boat.pk], on)[boat.pk])
+    away = away_from([boat.pk]).get(boat.pk, ())
+    return _visit(boat, base, on, charters, jobs, defects, _ticks([boat.pk], on)[boat.pk], away)
 
 
 def _visit(
@@ -139,6 +143,7 @@ def _visit(
     jobs: Sequence[Job],
     defects: Sequence[Defect],
     ticks: Sequence[Due],
+    away: Sequence[Away],
 ) -> Visit:
     following = next((c for c in charters if c.starts_on >= on), None)
     last = max((c for c in charters if c.starts_on < on), key=lambda c: c.ends_on, default=None)
@@ -154,6 +159,7 @@ def _visit(
         workday=base.workday_minutes,
         on=on,
         last=last,
+        away=tuple(away),
     )
 
 

@@ -132,7 +132,7 @@ def test_each_limb_has_its_own_reason(governs, due_on, said):
 @pytest.mark.parametrize(
     ("missing", "said"),
     [
-        ("reading", "No hour meter read"),
+        ("reading", "No hour reading or past charter to judge by"),
         ("charter expiry", "No charter booked that reaches it and no date printed"),
         ("", ""),
     ],

@@ -4,20 +4,21 @@ from argparse import ArgumentParser, ArgumentTypeError
 from datetime import date
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from fleet.bases.models import Base
 from fleet.boats.models import Boat
 from fleet.exchange.cells import NotWanted, count, day
 from fleet.exchange.faults import on_one_line, shown
+from fleet.management.book import BookCommand
 from maintenance.exchange.due_list import FORMATS
 from maintenance.servicing.listing import due_lines
 
 MOST_SHOWN = 10  # codes named where an unknown one is given
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     help = "Prints what is overdue, due within some days, or to be done before the next handover."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

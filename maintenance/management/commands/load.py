@@ -4,14 +4,15 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from fleet.exchange.faults import FilesRefused
+from fleet.management.book import BookCommand
 from maintenance.exchange.folder import load_folder
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     help = "Loads a base from a folder of CSV files: all of it, or nothing and a line for each fault."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -3,15 +3,16 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from fleet.bases.models import Base
+from fleet.management.book import BookCommand
 from maintenance.servicing.actions import COLUMNS, differences, reforecast
 from maintenance.servicing.models import Due
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     help = "Derives every due line afresh; with --check, prints each that differs and changes none."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
