@@ -1,5 +1,6 @@
 """How this copy of the program is set up; every value can come from the environment."""
 
+import os
 import secrets
 from pathlib import Path
 
@@ -9,9 +10,20 @@ HOME = Path(__file__).resolve().parent.parent
 env = environ.Env()
 
 DEBUG = env.bool("FETTLE_DEBUG", default=False)
-# A key made up on the spot signs everyone out at each start, which is right for trying the
-# program and wrong for a base: DEVELOPERS.md says what to set.
-SECRET_KEY = env.str("FETTLE_SECRET_KEY", default=secrets.token_urlsafe(50))
+
+
+def _key_kept_here() -> str:
+    """One key for every process of this copy, made at the first start, readable by its owner only."""
+    file = HOME / ".secret-key"
+    try:
+        with os.fdopen(os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as new:
+            new.write(secrets.token_urlsafe(50))
+    except FileExistsError:
+        pass
+    return file.read_text()
+
+
+SECRET_KEY = env.str("FETTLE_SECRET_KEY", default="") or _key_kept_here()
 ALLOWED_HOSTS = env.list("FETTLE_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = env.list("FETTLE_ORIGINS", default=[])
 
@@ -84,6 +96,7 @@ STATIC_URL = "static/"
 # Serves the style sheet straight from the source: no collecting step to forget.
 WHITENOISE_USE_FINDERS = True
 
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = env.bool("FETTLE_HTTPS", default=False)
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CONTENT_SECURITY_POLICY = {

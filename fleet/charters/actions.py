@@ -22,6 +22,7 @@ class CharterRefused(ValueError):
 @transaction.atomic
 def extend_charter(charter: Charter, *, ends_on: date, back_at: time | None = None) -> Charter:
     """Lets a charter end on another day (or time); CharterRefused where another has the boat then."""
+    _as_it_stands(charter)
     charter.ends_on, charter.back_at = ends_on, back_at or charter.back_at
     charter.full_clean()
     charter.save()
@@ -34,6 +35,7 @@ def change_boat(
     charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
 ) -> CharterBoat:
     """Gives a charter another boat from a day on; CharterRefused where that boat is booked."""
+    _as_it_stands(charter)
     _refuse_day(charter, from_on, base_of(boat, from_on).day_of(at))
     if boat == charter.boat:
         raise CharterRefused(f"boat: {charter.code} has {boat.name} already")
@@ -48,6 +50,13 @@ def change_boat(
     return changed
 
 
+def _as_it_stands(charter: Charter) -> None:
+    """Reads the charter again now that it is ours to change; CharterRefused where it was called off."""
+    charter.refresh_from_db()
+    if charter.cancelled_at is not None:
+        raise CharterRefused(f"{charter.code} was called off")
+
+
 def _refuse_day(charter: Charter, from_on: date, today: date) -> None:
     """A charter that goes out later gets its boat for all of it, one that is out from a day up to today."""
     last = max(min(today, charter.ends_on - timedelta(days=1)), charter.starts_on)
@@ -56,8 +65,10 @@ def _refuse_day(charter: Charter, from_on: date, today: date) -> None:
         raise CharterRefused(f"from_on: wanted {spoken(charter.starts_on)}{until}")
 
 
+@transaction.atomic
 def cancel_charter(charter: Charter, *, at: datetime) -> Charter:
     """Calls a charter off: from then on it counts nowhere."""
+    _as_it_stands(charter)
     charter.cancelled_at = at
     charter.save()
     return charter

@@ -1,5 +1,6 @@
 """What can be done with a meter: write down its dial, and settle one that is in doubt."""
 
+from collections.abc import Collection
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -10,7 +11,7 @@ from fleet.boats.models import Meter
 from fleet.ledger import correction, enter
 from fleet.meters.facts import dials_by_meter
 from fleet.meters.models import Reading
-from fleet.meters.rules import Dial, can_be_right, neighbours
+from fleet.meters.rules import Dial, can_be_right, impossible_pairs, neighbours
 from fleet.people.models import Person
 
 
@@ -31,7 +32,10 @@ def record_reading(
     how_known: str = Reading.HowKnown.SEEN,
 ) -> Reading:
     """Keeps what a dial showed, in hours. One that cannot be right is kept as doubtful."""
-    right = can_be_right(Dial(day, dial, new_meter, noted), known_dials(meter))
+    dial = round(dial, 2)
+    known = known_dials(meter)
+    second = new_meter and any(d.new_meter and d.day == day and d.hours != dial for d in known)
+    right = can_be_right(Dial(day, dial, new_meter, noted), known) and not second
     reading = Reading(
         meter=meter,
         day=day,
@@ -49,8 +53,12 @@ def why_not(dial: Dial, meter: Meter) -> str:
     if dial.hours < 0:
         return f"{dial.hours} h is less than a meter can show"
     before, after = neighbours(dial, known_dials(meter))
-    near = [f"{d.hours} h on {spoken(d.day)}" for d in (before, after) if d is not None]
-    return f"{dial.hours} h on {spoken(dial.day)} does not go with {' and '.join(near)}"
+    near = [_said(d) for d in (before, after) if d is not None]
+    return f"{_said(dial)} does not go with {' and '.join(near)}"
+
+
+def _said(dial: Dial) -> str:
+    return f"{dial.hours.normalize():f} h on {spoken(dial.day)}"
 
 
 def known_dials(meter: Meter) -> list[Dial]:
@@ -85,3 +93,12 @@ def set_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> Re
     """Keeps a reading on the record and counts it nowhere."""
     row: Reading = correction(reading, at=at, by=by, standing=Reading.Standing.SET_ASIDE)
     return row
+
+
+def doubt_what_no_longer_fits(meters: Collection[int], *, at: datetime, by: Person | None = None) -> None:
+    """After something was undone: a later dial that cannot be right any more is in doubt."""
+    for meter, dials in dials_by_meter(meters, date.max).items():
+        for _, after in impossible_pairs(dials):
+            rows = Reading.objects.standing().filter(meter=meter, day=after.day, dial=after.hours)
+            for row in rows.filter(standing=Reading.Standing.USED, new_meter=after.new_meter):
+                correction(row, at=at, by=by, standing=Reading.Standing.DOUBTFUL)

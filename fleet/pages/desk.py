@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import wraps
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
@@ -60,6 +61,7 @@ def at_base(action: str, post: str | None = None) -> Callable[..., Callable[...,
         @login_required
         def opened(request: HttpRequest, base: str, **rest: Any) -> HttpResponse:
             desk = open_desk(request, base)
+            timezone.activate(ZoneInfo(desk.base.timezone))
             needed = post if post and request.method not in ("GET", "HEAD") else action
             if not desk.may(needed):
                 raise PermissionDenied(needed)

@@ -12,9 +12,9 @@ from fleet.people.models import Membership
 @login_required
 def home(request: HttpRequest) -> HttpResponse:
     """Straight to the week of the base one works at, or a choice of bases."""
-    today = timezone.now().date()
-    mine = Membership.objects.filter(person=request.user.pk).on(today).values("base")
-    bases = list(Base.objects.filter(pk__in=mine))
+    now = timezone.now()
+    mine = Membership.objects.filter(person=request.user.pk)
+    bases = [base for base in Base.objects.all() if mine.filter(base=base).on(base.day_of(now)).exists()]
     if len(bases) == 1:
         return redirect("week", base=bases[0].code)
     return render(request, "fleet/bases.html", {"bases": bases})

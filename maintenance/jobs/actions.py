@@ -12,13 +12,14 @@ from fleet.boats.actions import read_printed_date
 from fleet.boats.facts import base_of, today_of
 from fleet.boats.models import Boat, Component, Fitting, Meter
 from fleet.ledger import enter, latest, once, take_back
-from fleet.meters.actions import record_reading
+from fleet.meters.actions import doubt_what_no_longer_fits, record_reading
 from fleet.meters.models import Reading
 from fleet.people.models import Person
 from maintenance.jobs.models import Job, JobMove, JobPrintedDate, JobReading, JobService
 from maintenance.servicing.following import due_list_follows
 from maintenance.servicing.models import Service, ServiceInterval
-from maintenance.spares.actions import SpareUsed, use_spares, what_follows
+from maintenance.spares.actions import SpareUsed, counted_since, use_spares, what_follows
+from maintenance.spares.models import StockMove
 
 
 class WorkRefused(ValueError):
@@ -83,24 +84,34 @@ def take_back_job(job: Job, *, at: datetime, by: Person | None = None) -> Job:
     """Undoes a job within the day by rows that take back what it kept; twice changes nothing."""
     if job.state == Job.State.TAKEN_BACK:
         return job
-    today = refuse_late(job.boat, job.recorded_at, at)
+    refuse_late(job.boat, job.recorded_at, at)
     _refuse_read_again(job)
-    with due_list_follows([job.boat_id], on=today):
-        for row in _rows_of(job):
-            take_back(row, at=at, by=by)
+    with due_list_follows([job.boat_id], at=at):
+        undo_rows(_rows_of(job), at=at, by=by)
         job.state = Job.State.TAKEN_BACK
         job.save()
     return job
 
 
-def refuse_late(boat: Boat, recorded_at: datetime, at: datetime) -> date:
-    """Today at the boat's base; TooLateToTakeBack where something was recorded before it."""
+def undo_rows(rows: Iterable[Any], *, at: datetime, by: Person | None = None) -> None:
+    """Takes rows back, but for spares counted since; a dial that then fits no more is in doubt."""
+    meters = set()
+    for row in rows:
+        if isinstance(row, StockMove) and counted_since(row):
+            continue
+        take_back(row, at=at, by=by)
+        if isinstance(row, Reading):
+            meters.add(row.meter_id)
+    doubt_what_no_longer_fits(meters, at=at, by=by)
+
+
+def refuse_late(boat: Boat, recorded_at: datetime, at: datetime) -> None:
+    """TooLateToTakeBack where something was recorded before today at the boat's base."""
     base = base_of(boat, at.date())
     if base.day_of(recorded_at) != base.day_of(at):
         raise TooLateToTakeBack(
             f"It was recorded on {base.day_of(recorded_at)}; only what was recorded today can be taken back."
         )
-    return base.day_of(at)
 
 
 def _refuse_read_again(job: Job) -> None:
@@ -115,7 +126,7 @@ def _refuse_read_again(job: Job) -> None:
 
 def _record_work(boat: Boat, work: Work, at: datetime, by: Person | None, client_id: str | None) -> Job:
     today = today_of(boat, at)
-    with due_list_follows([boat.pk], on=today) as moved:
+    with due_list_follows([boat.pk], at=at) as moved:
         fitted = _refuse_impossible(boat, work, today)
         job = _job(boat, Job.Sort.SERVICE, work, at, by, client_id)
         readings = _record_dials(job, work, at, by)
@@ -128,7 +139,7 @@ def _record_work(boat: Boat, work: Work, at: datetime, by: Person | None, client
 
 def _start_counting(boat: Boat, work: Work, at: datetime, by: Person | None, client_id: str | None) -> Job:
     today = today_of(boat, at)
-    with due_list_follows([boat.pk], on=today) as moved:
+    with due_list_follows([boat.pk], at=at) as moved:
         fitted = _refuse_impossible(boat, work, today)
         job = _job(boat, Job.Sort.COUNTING, work, at, by, client_id)
         _record_services(job, work, fitted, {}, at, by, counting=True)

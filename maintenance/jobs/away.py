@@ -8,7 +8,7 @@ from django.db import transaction
 
 from fleet.boats.facts import today_of
 from fleet.boats.models import Boat, Component, Fitting
-from fleet.ledger import enter
+from fleet.ledger import enter, take_back
 from fleet.people.models import Person
 from maintenance.jobs.actions import Task, Work, WorkRefused, record_work
 from maintenance.jobs.models import AwayStep, Job
@@ -63,6 +63,17 @@ def send_away(
         raise WorkRefused("component", f"{component.code} is away already")
     step = AwayStep(step=AwayStep.Step.SENT, whom=whom, day=day, wanted_back_on=wanted_back_on)
     return _keep(step, component, at, by)
+
+
+def undo_last_step(component: Component, *, at: datetime, by: Person | None = None) -> AwayStep | None:
+    """Takes back that a thing was sent, or the lent one, whichever was said last; None where it is
+    not away."""
+    away = away_now([component.pk]).get(component.pk)
+    if away is None:
+        return None
+    last = away.lent or away.sent
+    take_back(last, at=at, by=by)
+    return last
 
 
 @transaction.atomic

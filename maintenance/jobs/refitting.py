@@ -37,9 +37,11 @@ def move_part(
     stay = present_stay(component)
     if not stay.fitted_on <= on <= today_of(place.boat, at):
         raise FittingRefused(f"on: wanted a day from {stay.fitted_on} up to today")
+    if place.meter is not None and place.meter.boat_id != place.boat.pk:
+        raise FittingRefused(f"meter: wanted an hour meter of {place.boat.name}")
     _refuse_dial("dial_removed", stay.meter, on, place.dial_removed)
     _refuse_dial("dial", place.meter, on, place.dial)
-    with due_list_follows([stay.boat_id, place.boat.pk], on=today_of(place.boat, at)) as moved:
+    with due_list_follows([stay.boat_id, place.boat.pk], at=at) as moved:
         move_component(
             component,
             place.boat,

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from fleet.boats.models import Boat, Component, Fitting
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.actions import Task, WorkRefused
-from maintenance.jobs.away import away_now, back_with_paper, lend_aboard, send_away
+from maintenance.jobs.away import away_now, back_with_paper, lend_aboard, send_away, undo_last_step
 from maintenance.pages import wording
 from maintenance.pages.fields import PrintedDateField, day_field, sent_id
 from maintenance.servicing.models import Due, ServiceInterval
@@ -52,6 +52,9 @@ def away(request: HttpRequest, desk: Desk, component: int) -> HttpResponse:
     here = Fitting.objects.standing().filter(component__pk=component, removed_on__isnull=True, boat__in=boats)
     stay = get_object_or_404(here.select_related("component__kind", "boat"))
     what = request.POST.get("what", "")
+    if what == "undo" and (last := undo_last_step(stay.component, at=desk.now, by=desk.person)):
+        messages.success(request, f"{stay.component.kind.name} of {stay.boat.name}: “{last.step}” undone.")
+        return redirect("away", base=desk.base.code, component=component)
     shown = {
         name: _form(name, stay.component, desk, request.POST if name == what else None) for name in FORMS
     }

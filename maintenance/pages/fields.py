@@ -44,7 +44,7 @@ class NumberField(forms.Field):
             number = None
         if number is None or abs(number) >= self.most or (self.least is not None and number < self.least):
             raise forms.ValidationError(f"{self.label}: found “{text}”, wanted {self.wanted}")
-        return round(number, self.places)
+        return round(number, self.places) + 0  # no minus nothing
 
 
 def _plain(text: str, places: int) -> str:

@@ -86,11 +86,12 @@ def _unanswered(row: Return) -> list[dict[str, Any]]:
 def _kept(row: Return, address: str | None, desk: Desk) -> list[dict[str, Any]]:
     """The readings, defects and spares of a return as they stand now."""
     readings = [
-        _reading(link.reading, address, desk) for link in row.readings.select_related("reading__meter")
+        _reading(link.reading, address, desk)
+        for link in row.readings.select_related("reading__meter", "reading__replaced_by__replaced_by")
     ]
     defects = [
         _part(link.defect, "defect", _told(link.defect), address)
-        for link in row.defects.select_related("defect")
+        for link in row.defects.select_related("defect__replaced_by__replaced_by")
     ]
     moves = [
         _part(
@@ -99,7 +100,9 @@ def _kept(row: Return, address: str | None, desk: Desk) -> list[dict[str, Any]]:
             f"{wording.quantity(link.move.quantity)} {link.move.spare}, {link.move.from_place}",
             address,
         )
-        for link in row.moves.select_related("move__spare", "move__from_place__parent")
+        for link in row.moves.select_related(
+            "move__spare", "move__from_place__parent", "move__replaced_by__replaced_by"
+        )
     ]
     titled = (("Readings", readings), ("Defects opened", defects), ("Spares used", moves))
     return [{"title": title, "items": items} for title, items in titled if items]

@@ -72,7 +72,11 @@ class ReturnForm(PartsForm):
     def clean(self) -> dict[str, Any]:
         """A return that says nothing at all is a slip of the thumb."""
         cleaned = super().clean()
-        if not self.errors and not any(cleaned.get(name) for name in self._says_something()):
+        for meter in self.meters:
+            if cleaned.get(f"new-{meter.pk}") and cleaned.get(name_of(meter)) is None:
+                self.add_error(name_of(meter), f"{meter.name}: wanted what the new meter shows")
+        said = [cleaned.get(name) for name in self._says_something()]
+        if not self.errors and all(value is None or value is False or value == "" for value in said):
             self.add_error(None, "Nothing was said: wanted hours, an answer, a word or a part")
         return cleaned
 

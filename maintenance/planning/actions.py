@@ -14,7 +14,7 @@ def extend_charter(
     charter: Charter, *, ends_on: date, at: datetime, back_at: time | None = None
 ) -> list[Moved]:
     """Lets a charter end on another day; CharterRefused where another has the boat then."""
-    with due_list_follows(_boats_of(charter), on=today_of(charter.boat, at)) as moved:
+    with due_list_follows(_boats_of(charter), at=at) as moved:
         actions.extend_charter(charter, ends_on=ends_on, back_at=back_at)
     return moved
 
@@ -23,7 +23,7 @@ def change_boat(
     charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
 ) -> list[Moved]:
     """Gives a charter another boat from a day on; the lines of every boat it had follow."""
-    with due_list_follows({*_boats_of(charter), boat.pk}, on=today_of(boat, at)) as moved:
+    with due_list_follows({*_boats_of(charter), boat.pk}, at=at) as moved:
         actions.change_boat(charter, boat, from_on=from_on, why=why, at=at, by=by)
     return moved
 
@@ -32,7 +32,7 @@ def cancel_charter(charter: Charter, *, at: datetime) -> list[Moved]:
     """Calls a charter off; CharterRefused where it has gone out, for then it ends another day."""
     if charter.starts_on < today_of(charter.boat, at):
         raise actions.CharterRefused(f"{charter.code} has gone out: give it another day to end")
-    with due_list_follows(_boats_of(charter), on=today_of(charter.boat, at)) as moved:
+    with due_list_follows(_boats_of(charter), at=at) as moved:
         actions.cancel_charter(charter, at=at)
     return moved
 

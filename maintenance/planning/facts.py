@@ -68,7 +68,7 @@ class Visit:
 
     @property
     def longest(self) -> int:
-        return max((job.due.interval.minutes or 0 for job in self.jobs), default=0)
+        return max((job.due.interval.minutes or 0 for job in self.jobs if job.away is None), default=0)
 
     @property
     def fits(self) -> bool:
@@ -150,7 +150,7 @@ def _visit(
     return Visit(
         boat=boat,
         charter=following,
-        gap=_gap(last, following),
+        gap=_gap(last, following, on),
         jobs=tuple(job for job in jobs if job.recorded),
         never=tuple(job for job in jobs if not job.recorded),
         defects=tuple(defects),
@@ -163,11 +163,11 @@ def _visit(
     )
 
 
-def _gap(last: Charter | None, following: Charter | None) -> Gap | None:
+def _gap(last: Charter | None, following: Charter | None, on: date) -> Gap | None:
     if following is None:
         return None
     back = datetime.combine(last.ends_on, last.back_at or BACK) if last else None
-    return Gap(back, datetime.combine(following.starts_on, following.leaves_at or LEAVES))
+    return Gap(back, datetime.combine(following.starts_on, following.leaves_at or LEAVES), on)
 
 
 def _days(base: Base, visits: Iterable[Visit]) -> tuple[DayOut, ...]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -11,15 +11,17 @@ class Gap:
 
     back: datetime | None
     leaves: datetime
+    today: date | None = None  # days of hers ashore that have gone by are not counted
 
     def minutes(self, workday: int) -> int | None:
         """Minutes there are for one job: those between, or a working day for each night ashore;
         None where she has been ashore all along."""
         if self.back is None:
             return None
-        nights = (self.leaves.date() - self.back.date()).days
-        if nights > 0:
-            return nights * workday
+        begins = max(self.back.date(), self.today or self.back.date())
+        nights = (self.leaves.date() - begins).days
+        if nights > 0 or begins > self.back.date():
+            return max(nights, 1) * workday
         return max(int((self.leaves - self.back).total_seconds()) // 60, 0)
 
     def fits(self, longest: int, workday: int) -> bool:

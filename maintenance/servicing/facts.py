@@ -117,9 +117,9 @@ def _services(components: Collection[int], on: date) -> dict[int, list[tuple[int
     rows = Service.objects.standing().filter(component__in=components, done_on__lte=on)
     dials = service_dials(rows)
     done: dict[int, list[tuple[int, Done]]] = defaultdict(list)
-    columns = ("component_id", "interval_id", "done_on", "reading_id", "counting")
-    for component, interval, day, reading, counting in rows.values_list(*columns):
-        done[component].append((interval, Done(day, dials.get(reading), counting)))
+    columns = ("component_id", "interval_id", "done_on", "reading_id", "reading__meter_id", "counting")
+    for component, interval, day, reading, meter, counting in rows.values_list(*columns):
+        done[component].append((interval, Done(day, dials.get(reading), counting, meter)))
     return done
 
 

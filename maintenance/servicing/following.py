@@ -3,11 +3,12 @@
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
 
+from fleet.bases.facts import latest_day
 from fleet.boats.models import Fitting
 from maintenance.servicing.actions import boats_resting_on, forecast_boats
 from maintenance.servicing.models import Due
@@ -39,7 +40,7 @@ class Moved:
 
 
 @contextmanager
-def due_list_follows(boats: Iterable[int], *, on: date) -> Iterator[list[Moved]]:
+def due_list_follows(boats: Iterable[int], *, at: datetime) -> Iterator[list[Moved]]:
     """One story: what is written inside is kept together with the due lines that follow from it.
 
     The list it gives is filled with the lines whose day moved once the block is left.
@@ -50,7 +51,7 @@ def due_list_follows(boats: Iterable[int], *, on: date) -> Iterator[list[Moved]]
         before = _days(_resting(touched))
         yield moved
         after_boats = _resting(touched)
-        forecast_boats(after_boats, on=on)
+        forecast_boats(after_boats, on=latest_day(at))
         moved += _moved(before, _days(after_boats))
 
 

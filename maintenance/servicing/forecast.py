@@ -47,6 +47,7 @@ class Done:
     day: date
     dial: Decimal | None = None
     counting: bool = False
+    meter: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,13 +202,12 @@ def _hours_point(facts: Facts) -> Decimal | None:
 
 
 def _hours_served(facts: Facts) -> list[Decimal]:
-    """Hours counted at each day of service; the largest dial where a day noted several."""
-    dials: dict[date, Decimal | None] = {}
+    """Hours counted at each day of service; by the largest dial where a day noted several."""
+    noted: dict[date, list[Decimal]] = {done.day: [] for done in facts.done}
     for done in facts.done:
-        known = dials.get(done.day)
-        noted = [dial for dial in (known, done.dial) if dial is not None]
-        dials[done.day] = max(noted, default=None)
-    return [facts.part.at(day, dials[day]) for day in sorted(dials)]
+        if done.dial is not None:
+            noted[done.day].append(facts.part.at(done.day, done.dial, done.meter))
+    return [max(noted[day]) if noted[day] else facts.part.at(day) for day in sorted(noted)]
 
 
 def _charter_due(facts: Facts, every: int) -> date | None:

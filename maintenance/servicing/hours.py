@@ -52,16 +52,27 @@ class PartHours:
         """What is added to the hours counted to make the present meter's total."""
         return self._total(self.present, self.present.fitted_on, self.present.dial) - self._before[-1]
 
-    def at(self, day: date, dial: Decimal | None = None) -> Decimal:
+    def at(self, day: date, dial: Decimal | None = None, meter: int | None = None) -> Decimal:
         """Hours counted on a day, by the dial noted that day or the day's total; while it is
-        ashore between two places, those it had when removed."""
+        ashore between two places, those it had when removed. `meter` is the one the dial was read
+        on: on the day of a move it may be the old place's."""
         n = sum(stay.fitted_on <= day for stay in self.stays) - 1
         if n < 0:
             return Decimal(0)
         stay = self.stays[n]
+        if dial is not None and meter not in (None, stay.meter):
+            return self._at_place_left(day, dial, meter)
         if stay.removed_on is not None and stay.removed_on <= day:
             return self._before[n] + self._run(stay)
         return self._before[n] + self._total(stay, day, dial) - self._total(stay, stay.fitted_on, stay.dial)
+
+    def _at_place_left(self, day: date, dial: Decimal, meter: int | None) -> Decimal:
+        """By a dial read the day it left a place; by the day's total where it was never there."""
+        for n, stay in enumerate(self.stays):
+            if stay.meter == meter and stay.removed_on == day:
+                start = self._total(stay, stay.fitted_on, stay.dial)
+                return self._before[n] + self._total(stay, day, dial) - start
+        return self.at(day)
 
     def _run(self, stay: Stay) -> Decimal:
         """What a stay that has ended, or goes on, added."""

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from fleet.boats.models import Place
 from fleet.ledger import enter
@@ -103,3 +104,10 @@ def set_allowance(spare: Spare, place: Place, *, quantity: Decimal | None, from_
     Allowance.objects.update_or_create(
         spare=spare, place=place, design="", from_on=from_on, defaults={"quantity": quantity}
     )
+
+
+def counted_since(move: StockMove) -> bool:
+    """Whether somebody counted the spare where it was taken from after it was used: the count knew
+    of it, so undoing the use would make the book wrong."""
+    counts = StockMove.objects.standing().filter(why="counted", spare=move.spare_id, pk__gt=move.pk)
+    return counts.filter(Q(to_place=move.from_place_id) | Q(from_place=move.from_place_id)).exists()

@@ -8,15 +8,15 @@ from typing import Any
 
 from fleet.boats.dates import spoken
 from fleet.boats.facts import today_of
-from fleet.boats.models import Boat, Meter
+from fleet.boats.models import SINCE_EVER, Boat, Meter
 from fleet.charters.models import Charter
-from fleet.ledger import latest, once, take_back
+from fleet.ledger import latest, once
 from fleet.meters.actions import record_reading
 from fleet.meters.models import Reading
 from fleet.people.models import Person
 from maintenance.defects.actions import report_defect
 from maintenance.defects.models import Defect
-from maintenance.jobs.actions import refuse_late
+from maintenance.jobs.actions import refuse_late, undo_rows
 from maintenance.servicing.following import Moved, due_list_follows
 from maintenance.spares.actions import SpareUsed, use_spares, what_follows
 from maintenance.turnaround.models import Return, ReturnDefect, ReturnMove, ReturnReading
@@ -73,10 +73,13 @@ def file_return(
     """
 
     def known() -> Return | None:
-        return Return.objects.filter(client_id=client_id).first() if client_id else None
+        there = Return.objects.filter(client_id=client_id).first() if client_id else None
+        if there is not None and there.boat_id != boat.pk:
+            raise ReturnRefused("client_id", f"wanted a new one: it is that of a return of {there.boat.name}")
+        return there
 
     def keep() -> Return:
-        return _keep(boat, charter, report, at, by, client_id, inspected_by)
+        return _keep(boat, charter, report, at, by, client_id or None, inspected_by)
 
     return once(known, keep)
 
@@ -104,7 +107,7 @@ def _keep(
         recorded_at=at,
         recorded_by=by,
     )
-    with due_list_follows([boat.pk], on=today) as moved:
+    with due_list_follows([boat.pk], at=at) as moved:
         filed.full_clean(exclude=["followed"])
         filed.save()
         readings = _keep_dials(filed, report, at, by)
@@ -117,7 +120,7 @@ def _keep(
 
 
 def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) -> None:
-    if report.day > today:
+    if not SINCE_EVER <= report.day <= today:
         raise ReturnRefused("day", f"wanted a day up to today, {spoken(today)}")
     if charter is not None:
         _refuse_charter(boat, charter, report.day)
@@ -206,10 +209,9 @@ def take_back_part(filed: Return, row: Any, *, at: datetime, by: Person | None =
 
 
 def _take_back(filed: Return, rows: Iterable[Any], at: datetime, by: Person | None) -> Return:
-    today = refuse_late(filed.boat, filed.recorded_at, at)
-    with due_list_follows([filed.boat_id], on=today):
-        for row in rows:
-            take_back(row, at=at, by=by)
+    refuse_late(filed.boat, filed.recorded_at, at)
+    with due_list_follows([filed.boat_id], at=at):
+        undo_rows(rows, at=at, by=by)
     last: Return = latest(Return.objects.get(pk=filed.pk))
     return last
 

@@ -6,7 +6,6 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from fleet.boats.facts import today_of
 from fleet.boats.models import Boat, Meter
 from fleet.charters.facts import spans_by_boat
 from fleet.meters.actions import set_aside, settle_reading
@@ -91,7 +90,7 @@ def settle(
 ) -> list[Moved]:
     """Uses a doubtful reading, as another dial where given; ReadingGoesBackwards where it cannot be."""
     boat = reading.meter.boat
-    with due_list_follows([boat.pk], on=today_of(boat, at)) as moved:
+    with due_list_follows([boat.pk], at=at) as moved:
         settle_reading(reading, at=at, by=by, dial=dial, new_meter=new_meter, instead_of=instead_of)
     return moved
 
@@ -99,7 +98,7 @@ def settle(
 def put_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> list[Moved]:
     """Keeps a reading on the record and counts it nowhere."""
     boat = reading.meter.boat
-    with due_list_follows([boat.pk], on=today_of(boat, at)) as moved:
+    with due_list_follows([boat.pk], at=at) as moved:
         set_aside(reading, at=at, by=by)
     return moved
 
