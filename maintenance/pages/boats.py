@@ -12,14 +12,14 @@ from maintenance.jobs.models import Job
 from maintenance.pages import wording
 from maintenance.pages.week import visit
 from maintenance.planning.facts import boat_of, visits_of
-from maintenance.turnaround.facts import returned_charters
+from maintenance.turnaround.facts import returned_by
 
 
 @at_base("see")
 def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The boats of a base, and how each stands this week."""
     visits = visits_of(desk.base, desk.today)
-    returned = returned_charters([v.boat.pk for v in visits])
+    returned = returned_by([v.boat.pk for v in visits])
     rows = [visit(v, desk.today, returned) for v in visits]
     return render(request, "maintenance/boats.html", {"desk": desk, "here": "boats", "rows": rows})
 
@@ -28,7 +28,7 @@ def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
 def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     """All tasks of one boat in the order they fall due, and what was recorded lately."""
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
-    shown = visit(boat_of(desk.base, ship, desk.today), desk.today, returned_charters([ship.pk]))
+    shown = visit(boat_of(desk.base, ship, desk.today), desk.today, returned_by([ship.pk]))
     jobs = Job.objects.filter(boat=ship).prefetch_related("services__service__interval")
     context = {
         "desk": desk,

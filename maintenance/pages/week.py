@@ -1,6 +1,6 @@
 """The engineer's page: what must be done before the boats leave."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -18,7 +18,7 @@ from maintenance.planning.planner import total
 from maintenance.planning.taking import Take
 from maintenance.spares.facts import negative_hands
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
-from maintenance.turnaround.facts import returned_charters
+from maintenance.turnaround.facts import Returned, returned_by
 from maintenance.turnaround.questions import QUESTIONS
 
 STRIPS = (("eight", 56), ("four", 28))
@@ -30,7 +30,7 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     found = week_of(desk.base, desk.today)
     boats = [v.boat.pk for d in found.days for v in d.visits] + [v.boat.pk for v in found.ashore]
     waiting = doubts_to_settle(doubtful(found.boats), on=desk.today)
-    returned = returned_charters(found.boats)
+    returned = returned_by(found.boats)
     context = {
         "desk": desk,
         "here": "week",
@@ -62,7 +62,7 @@ def _lede(found: Week, doubts: int) -> str:
     return text
 
 
-def day_out(day: DayOut, on: date, returned: Collection[int]) -> dict[str, Any]:
+def day_out(day: DayOut, on: date, returned: Returned) -> dict[str, Any]:
     load = day.load
     return {
         "day": day.day,
@@ -91,7 +91,7 @@ def _load_says(day: DayOut) -> str:
     return wording.sentence(f"{text}{over}.")
 
 
-def visit(v: Visit, on: date, returned: Collection[int], *, dated: bool = True) -> dict[str, Any]:
+def visit(v: Visit, on: date, returned: Returned, *, dated: bool = True) -> dict[str, Any]:
     jobs = [row(job, v, on) for job in v.jobs]
     never = [row(job, v, on) for job in v.never]
     return {
@@ -131,13 +131,13 @@ def told(defect: Defect) -> dict[str, Any]:
     }
 
 
-def _awaited(v: Visit, returned: Collection[int]) -> Charter | None:
+def _awaited(v: Visit, returned: Returned) -> Charter | None:
     """The charter that should be back by now and has no return yet."""
     last = v.last
-    return last if last and last.ends_on <= v.on and last.pk not in returned else None
+    return last if last and last.ends_on <= v.on and last.pk not in returned.checked_out else None
 
 
-def _when(v: Visit, on: date, returned: Collection[int], dated: bool) -> str:
+def _when(v: Visit, on: date, returned: Returned, dated: bool) -> str:
     """When she is back and leaves; `dated` says the day of leaving where no heading does."""
     if v.gap is None:
         return f"out until {wording.day(v.last.ends_on, on)}" if v.out and v.last else "no charter booked"
@@ -146,7 +146,7 @@ def _when(v: Visit, on: date, returned: Collection[int], dated: bool) -> str:
     berth = f", berth {v.charter.berth}" if v.charter and v.charter.berth else ""
     if v.gap.back is None:
         return f"ashore, {leaves}{berth}"
-    if v.out and v.last is not None and v.last.pk in returned:
+    if v.out and v.last is not None and v.last.pk in returned.told:
         return f"is back, {leaves}{berth}"
     back = wording.clock(v.gap.back)
     if dated or v.gap.back.date() != v.gap.leaves.date():

@@ -1,7 +1,7 @@
 """Which charters have a return."""
 
 from collections.abc import Collection
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db.models import F, QuerySet
 
@@ -15,3 +15,16 @@ def returned_charters(boats: Collection[int] | QuerySet[Any, Any], *, by: str | 
     if by is not None:
         rows = rows.filter(filed_by=by)
     return set(rows.values_list("charter_id", flat=True))
+
+
+class Returned(NamedTuple):
+    """Charters told to be back, and those of them the base has checked out."""
+
+    told: frozenset[int]
+    checked_out: frozenset[int]
+
+
+def returned_by(boats: Collection[int]) -> Returned:
+    """Which charters of boats are back, and by whose word; two queries."""
+    base = returned_charters(boats, by=Return.FiledBy.BASE)
+    return Returned(frozenset(returned_charters(boats)), frozenset(base))

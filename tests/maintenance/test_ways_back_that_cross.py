@@ -21,6 +21,7 @@ from maintenance.turnaround.actions import (
     file_return,
     take_back_return,
 )
+from maintenance.turnaround.facts import returned_by
 from tests.cast import TODAY, due_list_holds
 
 
@@ -91,3 +92,12 @@ def test_an_id_that_is_another_boats_return_is_refused_and_nothing_dropped_in_si
         file_return(
             cast.boat["twice shy"], None, Report("base", TODAY, defects=["Gas"]), at=now, client_id="a"
         )
+
+
+def test_a_skippers_report_tells_that_she_is_back_and_does_not_check_her_out(cast, now):
+    boat, charter = cast.boat["sandpiper"], cast.charter["S2"]
+    file_return(boat, charter, Report("skipper", TODAY, defects=["Leak"]), at=now)
+    returned = returned_by([boat.pk])
+    assert (charter.pk in returned.told, charter.pk in returned.checked_out) == (True, False)
+    file_return(boat, charter, Report("base", TODAY, defects=["Leak"]), at=now)
+    assert charter.pk in returned_by([boat.pk]).checked_out
