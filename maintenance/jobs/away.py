@@ -39,12 +39,11 @@ def away_now(components: Collection[int]) -> dict[int, Away]:
 
 def away_from(boats: Collection[int]) -> dict[int, list[Away]]:
     """What is away from each boat, whether its task is due or not; two queries."""
-    ever = AwayStep.objects.standing().values("component")
-    rows = Fitting.objects.standing().filter(component__in=ever, removed_on__isnull=True, boat__in=boats)
-    where = dict(rows.values_list("component_id", "boat_id"))
+    sent = AwayStep.objects.standing().filter(boat__in=boats, step=AwayStep.Step.SENT)
+    components = list(sent.values_list("component_id", flat=True).distinct())
     found: dict[int, list[Away]] = {}
-    for component, away in away_now(where.keys()).items():
-        found.setdefault(where[component], []).append(away)
+    for away in away_now(components).values():
+        found.setdefault(away.sent.boat_id, []).append(away)
     return found
 
 

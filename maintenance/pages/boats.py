@@ -7,12 +7,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
 from fleet.boats.models import Boat, Fitting
+from fleet.meters.models import Reading
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.models import Job
 from maintenance.pages import wording
 from maintenance.pages.week import visit
 from maintenance.planning.facts import boat_of, visits_of
 from maintenance.turnaround.facts import returned_by
+
+LATEST = 12  # readings shown on a boat's page
 
 
 @at_base("see")
@@ -37,6 +40,8 @@ def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "visit": _whole(shown),
         "jobs": jobs[:10],
         "fitted": _fitted(ship),
+        "readings": _readings(ship),
+        "may_read": desk.may("record a reading"),
         "may_work": desk.may("record work"),
     }
     return render(request, "maintenance/boat.html", context)
@@ -46,6 +51,12 @@ def _whole(shown: dict[str, Any]) -> dict[str, Any]:
     """A boat's card with every line of hers: what fits before she leaves is the week's matter."""
     number = wording.many(len(shown["jobs"]), "task")
     return shown | {"says": wording.sentence(f"{number}."), "fits": True}
+
+
+def _readings(boat: Boat) -> QuerySet[Reading]:
+    """What her hour meters showed lately, the latest first."""
+    rows = Reading.objects.standing().filter(meter__boat=boat).exclude(standing=Reading.Standing.SET_ASIDE)
+    return rows.select_related("meter").order_by("-day", "-pk")[:LATEST]
 
 
 def _fitted(boat: Boat) -> QuerySet[Fitting]:

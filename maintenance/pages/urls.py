@@ -9,6 +9,7 @@ from maintenance.pages.components import component
 from maintenance.pages.counting import counting
 from maintenance.pages.defects import defect
 from maintenance.pages.filed import filed
+from maintenance.pages.readings import correct_reading
 from maintenance.pages.returns import returns, take_back_boat
 from maintenance.pages.small_acts import count, settle_reading
 from maintenance.pages.week import week
@@ -25,6 +26,7 @@ of_a_base = [
     path("returns/", returns, name="returns"),
     path("returns/<int:filed>/", filed, name="filed"),
     path("readings/<int:reading>/", settle_reading, name="settle"),
+    path("readings/<int:used>/correct/", correct_reading, name="correct"),
     path("counts/", count, name="count"),
     path("defects/<int:defect>/", defect, name="defect"),
     path("components/<int:component>/", component, name="component"),

@@ -95,6 +95,14 @@ def settle(
     return moved
 
 
+def correct(reading: Reading, *, dial: Decimal, at: datetime, by: Person | None = None) -> list[Moved]:
+    """Puts another dial in place of one in use, whenever it was read; what was written stays on the
+    record. ReadingGoesBackwards where the other one cannot be."""
+    with due_list_follows([reading.meter.boat_id], at=at) as moved:
+        settle_reading(set_aside(reading, at=at, by=by), at=at, by=by, dial=dial)
+    return moved
+
+
 def put_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> list[Moved]:
     """Keeps a reading on the record and counts it nowhere."""
     boat = reading.meter.boat

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.test.utils import CaptureQueriesContext
 
-ONE_ROW_A_BASE = {"fleet_userate"}
+ONE_ROW_A_BASE = {"fleet_userate", "fleet_base"}
 READS_AND_WRITES = ("SELECT", "INSERT", "UPDATE", "DELETE")
 
 

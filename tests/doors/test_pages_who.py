@@ -9,6 +9,7 @@ from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
+from fleet.meters.models import Reading
 from maintenance.defects.actions import report_defect
 from maintenance.jobs.actions import Work, record_work
 from maintenance.pages.urls import of_a_base
@@ -37,6 +38,7 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "returns": (BASE, ALL, ALL, {}),
     "filed": (["filed"], ALL, ALL, {"what": "all"}),
     "settle": (["reading"], set(), ALL, {"what": "aside"}),
+    "correct": (["used"], ALL, ALL, {"dial": ""}),
     "count": (BASE, set(), WORKSHOP, {"counted": "1"}),
     "defect": (["defect"], ALL, WORKSHOP, {"step": "put right", "who": "A. Fitter"}),
     "component": (PART, ALL, WORKSHOP, {"on": "2026-05-28", "why": "swap"}),
@@ -56,6 +58,7 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[st
         "component": cast.part[part].pk,
         "charter": cast.charter[charter].pk,
         "reading": doubtful([ship.pk])[0].pk,
+        "used": Reading.objects.filter(meter__boat=ship, standing="used").latest("day", "pk").pk,
         "defect": report_defect(ship, words="Leaks", at=NOW).pk,
         "job": record_work(ship, work, at=NOW).pk,
         "filed": file_return(ship, None, Report(filed_by="base", day=TODAY), at=NOW).pk,

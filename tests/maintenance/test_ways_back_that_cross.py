@@ -6,7 +6,7 @@ import pytest
 
 from fleet.charters.actions import CharterRefused
 from fleet.charters.models import Charter
-from fleet.meters.actions import record_reading
+from fleet.meters.actions import ReadingGoesBackwards, record_reading
 from fleet.meters.models import Reading
 from maintenance.jobs.actions import Work, record_work
 from maintenance.jobs.away import away_from, away_now, send_away, undo_last_step
@@ -21,6 +21,7 @@ from maintenance.turnaround.actions import (
     file_return,
     take_back_return,
 )
+from maintenance.turnaround.doubts import correct
 from maintenance.turnaround.facts import returned_by
 from tests.cast import TODAY, due_list_holds
 
@@ -101,3 +102,18 @@ def test_a_skippers_report_tells_that_she_is_back_and_does_not_check_her_out(cas
     assert (charter.pk in returned.told, charter.pk in returned.checked_out) == (True, False)
     file_return(boat, charter, Report("base", TODAY, defects=["Leak"]), at=now)
     assert charter.pk in returned_by([boat.pk]).checked_out
+
+
+def test_a_plausible_reading_that_was_wrong_is_corrected_and_stays_on_the_record(cast, now):
+    wrong = Reading.objects.get(meter=cast.meter["sandpiper main"], dial=Decimal("1190.4"))
+    assert correct(wrong, dial=Decimal("1180.4"), at=now)
+    assert cast.due("sandpiper engine-oil", "change").hours_now == Decimal("1180.4")
+    assert Reading.objects.filter(pk=wrong.pk, dial=Decimal("1190.4")).exists()
+    assert due_list_holds()
+
+
+def test_a_correction_that_cannot_be_right_changes_nothing(cast, now):
+    wrong = Reading.objects.get(meter=cast.meter["sandpiper main"], dial=Decimal("1190.4"))
+    with pytest.raises(ReadingGoesBackwards, match=r"900 h on Sat 23 May 2026 does not go with 1120 h"):
+        correct(wrong, dial=Decimal(900), at=now)
+    assert cast.due("sandpiper engine-oil", "change").hours_now == Decimal("1190.4")
