@@ -4,7 +4,6 @@ from maintenance.defects.models import Defect, DefectStep
 from maintenance.jobs.models import (
     AwayStep,
     Job,
-    JobDefect,
     JobMove,
     JobPrintedDate,
     JobReading,
@@ -22,7 +21,6 @@ __all__ = [
     "Due",
     "IntervalSpare",
     "Job",
-    "JobDefect",
     "JobMove",
     "JobPrintedDate",
     "JobReading",

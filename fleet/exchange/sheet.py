@@ -60,9 +60,10 @@ class Sheet(ABC):
     def create(self, rows: Sequence[Row], book: "Book") -> Iterable[int]:
         """Keeps new rows, and gives their numbers in the same order."""
 
+    # Not abstract: a file whose every column is of its key has nothing to change.
     def change(self, row: Row, number: int, columns: Sequence[str], book: "Book") -> None:  # noqa: B027
         """Makes the book's row of a number say what a row says in these columns;
-        ValidationError where it cannot. Nothing to do where every column is of the key."""
+        ValidationError where it cannot."""
 
     def dials(self, row: Row) -> Iterator[tuple[int, Dial, str]]:
         """Dials that a row gives: the meter's number, the dial, and the column it stands in."""

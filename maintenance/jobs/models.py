@@ -9,7 +9,6 @@ from django.db import models
 from fleet.boats.models import Boat, Component
 from fleet.charters.models import Charter
 from fleet.ledger import Ledger
-from maintenance.defects.models import Defect
 from maintenance.servicing.models import Service
 from maintenance.spares.models import StockMove
 
@@ -19,12 +18,9 @@ class Job(models.Model):
 
     class Sort(models.TextChoices):
         SERVICE = "service"
-        DEFECT = "defect"
         COUNTING = "start counting"
 
     class State(models.TextChoices):
-        TO_DO = "to do"
-        IN_HAND = "in hand"
         DONE = "done"
         TAKEN_BACK = "taken back"
 
@@ -50,11 +46,6 @@ class Job(models.Model):
 class JobService(models.Model):
     job = models.ForeignKey(Job, models.CASCADE, related_name="services")
     service = models.OneToOneField(Service, models.PROTECT, related_name="job")
-
-
-class JobDefect(models.Model):
-    job = models.ForeignKey(Job, models.CASCADE, related_name="defects")
-    defect = models.ForeignKey(Defect, models.PROTECT, related_name="jobs")
 
 
 class JobMove(models.Model):
