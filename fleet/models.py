@@ -1,11 +1,11 @@
 """The index of the rooms' tables, for Django."""
 
 from fleet.bases.models import Base
-from fleet.boats.models import Boat, BoatTerms, Component, Fitting, Kind, Meter, Place, PrintedDate
-from fleet.charters.models import Charter, CharterBoat
+from fleet.boats.models import Boat, BoatTerms, Component, Fitting, Kind, KindDate, Meter, Place, PrintedDate
+from fleet.charters.models import Charter, CharterBoat, Link
 from fleet.meters.models import Reading, UseRate
-from fleet.papers.models import Paper
-from fleet.people.models import Membership, Person
+from fleet.papers.models import Paper, PaperAt
+from fleet.people.models import Membership, Person, Token
 
 __all__ = [
     "Base",
@@ -16,12 +16,16 @@ __all__ = [
     "Component",
     "Fitting",
     "Kind",
+    "KindDate",
+    "Link",
     "Membership",
     "Meter",
     "Paper",
+    "PaperAt",
     "Person",
     "Place",
     "PrintedDate",
     "Reading",
+    "Token",
     "UseRate",
 ]

@@ -2,6 +2,7 @@
 
 import os
 import secrets
+from datetime import timedelta
 from pathlib import Path
 
 import environ
@@ -34,7 +35,11 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "django.contrib.humanize",
+    "axes",
     "csp",
+    "django_filters",
+    "rest_framework",
+    "drf_spectacular",
     "fleet.apps.FleetConfig",
     "maintenance.apps.MaintenanceConfig",
 ]
@@ -49,6 +54,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "fleet.urls"
@@ -80,6 +86,16 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
 
 AUTH_USER_MODEL = "fleet.Person"
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+# Ten wrong passwords for one name from one address, and that address waits: a guesser is slowed,
+# and nobody can lock somebody else out of a base on a Saturday.
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = timedelta(minutes=10)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "fleet/locked_out.html"
+AXES_DISABLE_ACCESS_LOG = True
+AXES_VERBOSE = False
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign-in"
@@ -96,7 +112,20 @@ STATIC_URL = "static/"
 # Serves the style sheet straight from the source: no collecting step to forget.
 WHITENOISE_USE_FINDERS = True
 
-SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = env.bool("FETTLE_HTTPS", default=False)
+# Photos and certificates, by their content; never under a folder that is served as it is.
+PAPERS = Path(env.str("FETTLE_PAPERS", default="") or HOME / ".papers")
+FILE_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FILES = 20
+# Form and JSON bodies; files are counted apart, by the papers' own limit.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+
+HTTPS = env.bool("FETTLE_HTTPS", default=False)
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
+# The address the proxy in front says the browser used; believed only where there is one.
+if env.bool("FETTLE_BEHIND_PROXY", default=False):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CONTENT_SECURITY_POLICY = {
@@ -106,4 +135,19 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": ["'none'"],
         "form-action": ["'self'"],
     }
+}
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "fleet.api.tokens.TokenAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["fleet.api.answers.JSONAnswer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_SCHEMA_CLASS": "fleet.api.schema.Described",
+    "EXCEPTION_HANDLER": "fleet.api.problems.answer_problem",
+    "COERCE_DECIMAL_TO_STRING": False,
+    "UNAUTHENTICATED_USER": None,
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }

@@ -1,6 +1,6 @@
 """The index of the rooms' tables, for Django."""
 
-from maintenance.defects.models import Defect, DefectStep
+from maintenance.defects.models import Defect, DefectPaper, DefectStep
 from maintenance.jobs.models import (
     AwayStep,
     Job,
@@ -11,12 +11,21 @@ from maintenance.jobs.models import (
 )
 from maintenance.servicing.models import Due, IntervalSpare, Service, ServiceInterval
 from maintenance.spares.models import Allowance, Spare, StockMove
-from maintenance.turnaround.models import Return, ReturnDefect, ReturnMove, ReturnReading
+from maintenance.turnaround.models import (
+    LinkDefect,
+    LinkDefectMove,
+    LinkReturn,
+    Return,
+    ReturnDefect,
+    ReturnMove,
+    ReturnReading,
+)
 
 __all__ = [
     "Allowance",
     "AwayStep",
     "Defect",
+    "DefectPaper",
     "DefectStep",
     "Due",
     "IntervalSpare",
@@ -25,6 +34,9 @@ __all__ = [
     "JobPrintedDate",
     "JobReading",
     "JobService",
+    "LinkDefect",
+    "LinkDefectMove",
+    "LinkReturn",
     "Return",
     "ReturnDefect",
     "ReturnMove",

@@ -43,6 +43,13 @@ def today_is(now):
         yield traveller
 
 
+@pytest.fixture(autouse=True)
+def papers_here(settings, tmp_path):
+    """Papers of a test lie in a folder of its own."""
+    settings.PAPERS = tmp_path / "papers"
+    return settings.PAPERS
+
+
 @pytest.fixture
 def sign_in(cast, today_is):
     """A browser in which somebody of the cast is signed in: engineer, manager, office, stranger."""

@@ -122,6 +122,20 @@ class Kind(models.Model):
         return self.name
 
 
+class KindDate(models.Model):
+    """One of the dates a kind of thing carries: a life raft's service, its release unit, its test."""
+
+    kind = models.ForeignKey(Kind, models.CASCADE, related_name="dates")
+    what = models.CharField(max_length=40)
+
+    class Meta:
+        ordering: ClassVar = ["what"]
+        constraints: ClassVar = [models.UniqueConstraint(fields=["kind", "what"], name="kind_date_once")]
+
+    def __str__(self) -> str:
+        return self.what
+
+
 class Component(models.Model):
     """One thing with a history; where it is stands in its fittings."""
 

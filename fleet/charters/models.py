@@ -3,6 +3,7 @@
 from datetime import date
 from typing import ClassVar, Self
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 
@@ -65,3 +66,22 @@ class CharterBoat(Ledger):
 
     class Meta:
         indexes: ClassVar = [models.Index(fields=["boat"])]
+
+
+class Link(models.Model):
+    """A skipper's way in for one charter; only the digest of its secret is kept."""
+
+    charter = models.ForeignKey(Charter, models.CASCADE, related_name="links")
+    secret_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    ends_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    revoked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    class Meta:
+        ordering: ClassVar = ["-made_at", "-pk"]

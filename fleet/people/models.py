@@ -64,3 +64,21 @@ class Membership(models.Model):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["person", "base", "role", "from_on"], name="membership_once")
         ]
+
+
+class TokenQuerySet(models.QuerySet["Token"]):
+    def in_force(self) -> "TokenQuerySet":
+        """Those not revoked, of people who may still sign in."""
+        return self.filter(revoked_at__isnull=True, person__is_active=True)
+
+
+class Token(models.Model):
+    """A program's way in on behalf of a person: what it is for, and the digest of its secret."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="tokens")
+    name = models.CharField(max_length=60, help_text="what it is for")
+    secret_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    objects = TokenQuerySet.as_manager()

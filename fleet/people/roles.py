@@ -2,17 +2,24 @@
 
 ENGINEER, MANAGER, OFFICE = "engineer", "manager", "office"
 ROLES = (ENGINEER, MANAGER, OFFICE)
+SKIPPER = "skipper's link"  # nobody's role: what the link of one charter opens, for that charter only
 
 # What is done, and the roles that may do it at a base they are a member of.
 MAY: dict[str, frozenset[str]] = {
     "see": frozenset({ENGINEER, MANAGER, OFFICE}),
-    "record a return": frozenset({ENGINEER, MANAGER, OFFICE}),
+    "record a return": frozenset({ENGINEER, MANAGER, OFFICE, SKIPPER}),
     "record a reading": frozenset({ENGINEER, MANAGER, OFFICE}),
-    "report a defect": frozenset({ENGINEER, MANAGER, OFFICE}),
+    "report a defect": frozenset({ENGINEER, MANAGER, OFFICE, SKIPPER}),
+    "keep a paper": frozenset({ENGINEER, MANAGER, OFFICE, SKIPPER}),
+    "answer a report": frozenset({ENGINEER, MANAGER, OFFICE}),
     "put a defect right": frozenset({ENGINEER, MANAGER}),
     "record work": frozenset({ENGINEER, MANAGER}),
+    "read a printed date": frozenset({ENGINEER, MANAGER}),
     "count stock": frozenset({ENGINEER, MANAGER}),
     "change charters": frozenset({MANAGER, OFFICE}),
+    "change boats": frozenset({MANAGER, OFFICE}),
+    "change intervals": frozenset({MANAGER}),
+    "change people": frozenset({MANAGER}),
 }
 
 

@@ -1,14 +1,16 @@
-"""What can be done with a defect: report it, and say how it ended."""
+"""What can be done with a defect: report it, answer who reported it, and say how it ended."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
 
-from fleet.boats.models import Boat
+from fleet.boats.models import Boat, Component, Place
 from fleet.charters.models import Charter
 from fleet.ledger import enter
+from fleet.papers.models import Paper
 from fleet.people.models import Person
-from maintenance.defects.models import Defect, DefectStep
+from maintenance.defects.models import Defect, DefectPaper, DefectStep
 
 
 @transaction.atomic
@@ -22,8 +24,13 @@ def report_defect(
     reporter: str = "",
     asked: str = Defect.Asked.OWN_WORDS,
     risk_now: bool | None = None,
+    place: Place | None = None,
+    component: Component | None = None,
+    works: str = "",
+    papers: Sequence[Paper] = (),
+    client_id: str | None = None,
 ) -> Defect:
-    """Keeps what is wrong in the words it was said in."""
+    """Keeps what is wrong in the words it was said in, with its photos."""
     defect = Defect(
         boat=boat,
         charter=charter,
@@ -32,8 +39,15 @@ def report_defect(
         reporter=reporter,
         asked=asked,
         risk_now=risk_now,
+        place=place,
+        component=component,
+        works=works,
+        client_id=client_id,
     )
-    return enter(defect, at=at, by=by)
+    enter(defect, at=at, by=by)
+    for paper in papers:
+        DefectPaper.objects.get_or_create(defect=defect, paper=paper)
+    return defect
 
 
 @transaction.atomic
@@ -42,3 +56,12 @@ def end_defect(
 ) -> DefectStep:
     """Says that a defect was put right, or that no fault was found, and who says so."""
     return enter(DefectStep(defect=defect, step=step, by=who, why=why), at=at, by=by)
+
+
+@transaction.atomic
+def answer_report(
+    defect: Defect, *, words: str, who: str, at: datetime, by: Person | None = None
+) -> DefectStep:
+    """Tells the one who reported it what the base says; the defect stays as open as it was."""
+    step = DefectStep(defect=defect, step=DefectStep.Step.ANSWERED, by=who, why=words)
+    return enter(step, at=at, by=by)

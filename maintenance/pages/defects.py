@@ -11,14 +11,14 @@ from fleet.boats.models import Boat
 from fleet.ledger import take_back
 from fleet.pages.desk import Desk, at_base
 from maintenance.defects.actions import end_defect
-from maintenance.defects.models import Defect, DefectStep
+from maintenance.defects.models import ENDINGS, Defect, DefectStep
 from maintenance.pages import wording
 
 
 class EndForm(forms.Form):
     """How a defect ended, who did it, what was found."""
 
-    step = forms.ChoiceField(label="It was", choices=[(step.value, step.value) for step in DefectStep.Step])
+    step = forms.ChoiceField(label="It was", choices=[(step, step) for step in ENDINGS])
     who = forms.CharField(label="Who says so", max_length=120)
     why = forms.CharField(label="What was found or done", max_length=500, required=False)
 
@@ -28,7 +28,7 @@ def defect(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
     """What was reported, and how it ended or is to end."""
     boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
     row = get_object_or_404(Defect.objects.standing().select_related("boat"), pk=defect, boat__in=boats)
-    ended = DefectStep.objects.standing().filter(defect=row).last()
+    ended = DefectStep.objects.standing().filter(defect=row, step__in=ENDINGS).last()
     if ended is not None:
         return _ended(request, row, ended, desk)
     form = EndForm(request.POST or None, initial={"who": desk.person.name})

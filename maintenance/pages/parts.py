@@ -9,9 +9,10 @@ from typing import Any
 from django import forms
 from django.forms.boundfield import BoundField
 
+from fleet.boats.facts import places_of
 from fleet.boats.models import Boat, Place
 from maintenance.pages.fields import quantity_field
-from maintenance.planning.taking import Take, place_of, places_of
+from maintenance.planning.taking import Take, place_of
 from maintenance.spares.actions import SpareUsed
 from maintenance.spares.models import Spare
 

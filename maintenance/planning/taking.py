@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Q
-
-from fleet.boats.models import Boat, Place
+from fleet.boats.facts import places_of
+from fleet.boats.models import Place
 from maintenance.servicing.models import Due, IntervalSpare
 from maintenance.spares.facts import hands
 from maintenance.spares.models import Spare
@@ -68,18 +67,6 @@ def place_of(spare: Spare, quantity: Decimal, places: Sequence[Place]) -> Place:
     enough = [place for place, on_hand in there.items() if on_hand >= quantity]
     some = [place for place, on_hand in there.items() if on_hand > 0]
     return (enough or some or list(places))[0]
-
-
-def places_of(boats: Iterable[int], *, on: date) -> dict[int, list[Place]]:
-    """The places a boat may be given spares from: her base's stores, then her own lockers."""
-    bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)
-    rows = Place.objects.filter(Q(base__in=bases.values()) | Q(boat__in=bases)).select_related("parent")
-    found: dict[int, list[Place]] = defaultdict(list)
-    for place in rows.order_by("boat_id", "code"):
-        for boat, base in bases.items():
-            if place.boat_id == boat or (place.base_id is not None and place.base_id == base):
-                found[boat].append(place)
-    return {boat: sorted(places, key=lambda p: p.boat_id is not None) for boat, places in found.items()}
 
 
 def _lies(boats: Iterable[int], on: date, spares: set[int]) -> dict[tuple[int, int], list[Lies]]:

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from fleet.boats.models import Boat
-from fleet.charters.models import Charter
+from fleet.charters.models import Charter, Link
 from fleet.ledger import Ledger
 from fleet.meters.models import Reading
 from maintenance.defects.models import Defect
@@ -48,3 +48,24 @@ class ReturnDefect(models.Model):
 class ReturnMove(models.Model):
     filed = models.ForeignKey(Return, models.CASCADE, related_name="moves")
     move = models.OneToOneField(StockMove, models.PROTECT, related_name="filed_with")
+
+
+class LinkDefect(models.Model):
+    """A report that came by a skipper's link."""
+
+    link = models.ForeignKey(Link, models.PROTECT, related_name="defects")
+    defect = models.OneToOneField(Defect, models.PROTECT, related_name="came_by")
+
+
+class LinkDefectMove(models.Model):
+    """A spare the skipper used for what was reported."""
+
+    defect = models.ForeignKey(LinkDefect, models.CASCADE, related_name="moves")
+    move = models.OneToOneField(StockMove, models.PROTECT, related_name="came_by")
+
+
+class LinkReturn(models.Model):
+    """A return that came by a skipper's link."""
+
+    link = models.ForeignKey(Link, models.PROTECT, related_name="returns")
+    filed = models.OneToOneField(Return, models.PROTECT, related_name="came_by")

@@ -23,8 +23,8 @@ def add(cast, tmp_path):
 
 def test_somebody_new_can_sign_in_and_is_said_to_be_there(add, client):
     assert add() == "Nia Torrel is engineer at Harbour.\n"
-    assert client.login(username="nia", password="seven-boats-back")
-    answer = client.get("/", follow=True)
+    way_in = {"username": "nia", "password": "seven-boats-back", "next": "/"}
+    answer = client.post("/sign-in/", way_in, follow=True)
     assert answer.redirect_chain[-1][0] == "/at/harbour/"
 
 
