@@ -65,6 +65,10 @@ class Membership(models.Model):
             models.UniqueConstraint(fields=["person", "base", "role", "from_on"], name="membership_once")
         ]
 
+    def has_ended(self, day: date) -> bool:
+        """Whether its last day was before this one."""
+        return self.until_on is not None and self.until_on < day
+
 
 class TokenQuerySet(models.QuerySet["Token"]):
     def in_force(self) -> "TokenQuerySet":

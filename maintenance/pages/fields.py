@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 
 from fleet.boats.dates import DateNotClear, good_through
+from fleet.pages.fields import day_field as day_field
 
 MOST = Decimal(10) ** 9
 MOST_PARTS = Decimal(10) ** 7
@@ -98,20 +99,6 @@ def sent_id(data: Mapping[str, str]) -> str | None:
     if len(given) <= ID_LENGTH and given.isprintable():
         return given or None
     return sha256(given.encode("utf-8", "replace")).hexdigest()
-
-
-def day_field(label: str, help_text: str = "", *, required: bool = True) -> forms.DateField:
-    return forms.DateField(
-        label=label,
-        help_text=help_text,
-        required=required,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        input_formats=["%Y-%m-%d"],
-        error_messages={
-            "invalid": f"{label}: wanted a day such as 2026-05-30",
-            "required": f"{label}: wanted a day",
-        },
-    )
 
 
 def faults_of(form: forms.Form) -> str:

@@ -1,11 +1,11 @@
 """manage.py person: puts somebody on a base's list, so that they can sign in."""
 
 from argparse import ArgumentParser
+from datetime import datetime
 from getpass import getpass
 from pathlib import Path
 from typing import Any
 
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import CommandError
 from django.db import transaction
@@ -13,8 +13,11 @@ from django.utils import timezone
 
 from fleet.bases.models import Base
 from fleet.management.book import BookCommand
-from fleet.people.models import Membership, Person
+from fleet.people.actions import hire, make_token
+from fleet.people.facts import lasting
+from fleet.people.models import Person
 from fleet.people.roles import ROLES
+from fleet.refused import Refused
 
 
 class Command(BookCommand):
@@ -26,6 +29,9 @@ class Command(BookCommand):
         parser.add_argument("--base", required=True, help="the base's code")
         parser.add_argument("--role", required=True, choices=ROLES)
         parser.add_argument("--password-from", type=Path, help="read the password from a file")
+        parser.add_argument(
+            "--token", metavar="NAME", help="also make a token for a program, and print it once"
+        )
 
     @transaction.atomic
     def handle(self, *args: Any, login: str, **options: Any) -> None:
@@ -33,23 +39,36 @@ class Command(BookCommand):
         if base is None:
             known = ", ".join(Base.objects.values_list("code", flat=True)) or "none yet: load a folder first"
             raise CommandError(f"--base: found {options['base']}; wanted one of {known}")
-        person = Person.objects.filter(login=login).first()
-        if person is not None and options["name"] not in (None, person.name):
-            raise CommandError(f"--name: {login} is {person.name} already; leave it out to add a role")
-        person = person or self._new(login, **options)
-        today = base.day_of(timezone.now())
-        Membership.objects.get_or_create(
-            person=person, base=base, role=options["role"], until_on=None, defaults={"from_on": today}
-        )
-        self.stdout.write(f"{person.name} is {options['role']} at {base.name}.")
-
-    def _new(self, login: str, **options: Any) -> Person:
-        if not options["name"]:
-            raise CommandError("--name: wanted the name of a new person")
+        at = timezone.now()
         try:
-            return Person.objects.create_user(login, options["name"], _password(options["password_from"]))
-        except ValidationError as wrong:
-            raise CommandError(" ".join(wrong.messages)) from wrong
+            person = _on_the_list(base, login, at, options)
+            self.stdout.write(f"{person.name} is {options['role']} at {base.name}.")
+            if options["token"] is not None:
+                self.stdout.write(make_token(person, name=options["token"], at=at)[1])
+        except (Refused, ValidationError) as wrong:
+            raise CommandError(_said(wrong)) from wrong
+
+
+def _on_the_list(base: Base, login: str, at: datetime, options: dict[str, Any]) -> Person:
+    """The person, with the role: as they have it already, or from today on."""
+    person = Person.objects.filter(login=login).first()
+    name, role, held = options["name"], options["role"], lasting(person, at) if person else []
+    if person is not None and name not in (None, person.name):
+        raise CommandError(f"--name: {login} is {person.name} already; leave it out to add a role")
+    today = base.day_of(at)
+    if person is not None and any(m.base == base and m.role == role and m.from_on <= today for m in held):
+        return person
+    if person is None and not name:
+        raise CommandError("--name: wanted the name of a new person")
+    password = "" if held else _password(options["password_from"])
+    return hire(base, login=login, name=name or "", password=password, role=role, from_on=today, at=at).person
+
+
+def _said(wrong: Refused | ValidationError) -> str:
+    """A refusal by the name of its option; the login has none."""
+    if isinstance(wrong, Refused):
+        return f"--{wrong}" if wrong.field in ("name", "role") else str(wrong)
+    return " ".join(wrong.messages)
 
 
 def _first_line(file: Path) -> str:
@@ -60,6 +79,4 @@ def _first_line(file: Path) -> str:
 
 
 def _password(file: Path | None) -> str:
-    password = getpass("Password: ") if file is None else _first_line(file)
-    validate_password(password)
-    return password
+    return getpass("Password: ") if file is None else _first_line(file)
