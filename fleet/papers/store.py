@@ -16,11 +16,15 @@ def place_of(name: str) -> Path:
 
 
 def write(name: str, data: bytes) -> None:
-    """Keeps the bytes whole or not at all. A whole file is left alone, a damaged one is replaced."""
-    place = place_of(name)
-    if is_whole(name):
-        return
-    place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    """Keeps a paper whole or not at all. A whole file is left alone, a damaged one is replaced."""
+    if not is_whole(name):
+        put(place_of(name), data)
+
+
+def put(place: Path, data: bytes) -> None:
+    """Writes a file that only we may read, in one step and to stay."""
+    place.parent.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    place.parent.mkdir(mode=0o700, exist_ok=True)
     with NamedTemporaryFile(dir=place.parent, prefix=HALF_WRITTEN, delete=False) as half:
         try:
             half.write(data)
