@@ -9,6 +9,7 @@ from django.test import Client
 
 from maintenance.exchange.folder import load_folder
 from tests.cast import Cast, assemble
+from tests.doors.api import Program
 
 SHARED = Path(__file__).resolve().parent.parent.parent / "shared"
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
@@ -50,6 +51,12 @@ def papers_here(settings, tmp_path):
     return settings.PAPERS
 
 
+@pytest.fixture(autouse=True)
+def quick_passwords(settings):
+    """Slow by design where it guards a base; a test waits for nobody's guess."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
 @pytest.fixture
 def sign_in(cast, today_is):
     """A browser in which somebody of the cast is signed in: engineer, manager, office, stranger."""
@@ -65,3 +72,9 @@ def sign_in(cast, today_is):
 @pytest.fixture
 def engineer(sign_in) -> Client:
     return sign_in("engineer")
+
+
+@pytest.fixture
+def program(sign_in):
+    """A program at the API, signed in as somebody of the cast."""
+    return lambda name="engineer": Program(sign_in(name))

@@ -1,5 +1,8 @@
 """Signing in, and choosing a base where one works at several."""
 
+from ipaddress import ip_address
+
+from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -7,6 +10,19 @@ from django.utils import timezone
 
 from fleet.bases.models import Base
 from fleet.people.models import Membership
+
+
+def address_of(request: HttpRequest) -> str | None:
+    """Where somebody signs in from, for counting wrong passwords: behind a proxy all would otherwise
+    come from one address. Its last word counts; what stands before it anybody can write."""
+    direct: str | None = request.META.get("REMOTE_ADDR")
+    if not settings.BEHIND_PROXY:
+        return direct
+    said = request.META.get("HTTP_X_FORWARDED_FOR", "").rpartition(",")[2].partition("%")[0].strip()
+    try:
+        return str(ip_address(said))
+    except ValueError:
+        return direct
 
 
 @login_required

@@ -3,16 +3,21 @@
 from contextlib import contextmanager
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
 from django.test import Client
-from django.urls import reverse
+from django.urls import get_resolver, reverse
 
+from fleet.bases.models import Base
+from fleet.boats.facts import base_of
+from fleet.boats.models import Boat
 from fleet.meters.models import Reading
+from fleet.papers.actions import keep_paper
+from fleet.papers.content import Clean
 from maintenance.defects.actions import report_defect
 from maintenance.jobs.actions import Work, record_work
-from maintenance.pages.urls import of_a_base
 from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.doubts import doubtful
 from tests.cast import NOW, TODAY, Cast
@@ -45,11 +50,24 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "away": (PART, WORKSHOP, WORKSHOP, {"what": "sent", "sent-whom": "X", "sent-day": "2026-05-28"}),
     "charters": (BASE, ALL, ALL, {}),
     "charter": (["charter"], DESK, DESK, {"what": "cancel"}),
+    "people": (BASE, ALL, {"manager"}, {"name": "N", "login": "n", "role": "office"}),
+    "person": (["person"], {"manager"}, {"manager"}, {"what": "role", "role-role": "engineer"}),
+    "paper": (["sha256"], ALL, ALL, {}),
 }
 NAMES = sorted(PAGES)
 
+# Pages of no base: what opening and sending gives to who is signed in, and to who is not
+PLAIN: dict[str, tuple[int, int, int, int]] = {
+    "home": (302, 302, 302, 302),
+    "sign-in": (200, 200, 200, 200),
+    "sign-out": (405, 302, 405, 302),
+    "me": (200, 200, 302, 302),
+}
+# Pages that a skipper's link opens, walked where that is tested
+SKIPPERS: set[str] = set()
 
-def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[str, int]:
+
+def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[str, Any]:
     """One of each thing that an address can name, of one boat."""
     ship, part = cast.boat[boat], f"{boat} {kind}"
     work = Work(date(2026, 5, 25), [cast.task(part, task)])
@@ -62,7 +80,14 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[st
         "defect": report_defect(ship, words="Leaks", at=NOW).pk,
         "job": record_work(ship, work, at=NOW).pk,
         "filed": file_return(ship, None, Report(filed_by="base", day=TODAY), at=NOW).pk,
+        "person": cast.person["stranger" if boat == "far cry" else "office"].pk,
+        "sha256": photo_of(ship, base_of(ship, TODAY)),
     }
+
+
+def photo_of(ship: Boat, base: Base) -> str:
+    """A paper handed in at a boat's base and nowhere else, by the name it is kept under."""
+    return keep_paper(Clean(ship.name.encode(), "image/jpeg", None), base=base, at=NOW).sha256
 
 
 @pytest.fixture
@@ -75,7 +100,7 @@ def theirs(cast):
     return things(cast, "far cry", "engine-oil", "change", "F1")
 
 
-def address(name: str, ids: dict[str, int], base: str = "harbour") -> str:
+def address(name: str, ids: dict[str, Any], base: str = "harbour") -> str:
     return reverse(name, kwargs={"base": base} | {key: ids[key] for key in PAGES[name][0]})
 
 
@@ -92,8 +117,60 @@ def nothing_written():
         yield
 
 
-def test_every_address_stands_in_the_table():
-    assert {path.name for path in of_a_base} == set(PAGES)
+def routes(patterns=None, before: str = ""):
+    """Every address the router knows, with its name."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        whole = before + str(pattern.pattern)
+        if hasattr(pattern, "url_patterns"):
+            yield from routes(pattern.url_patterns, whole)
+        else:
+            yield whole, pattern.name
+
+
+def test_every_address_the_router_knows_stands_in_a_table():
+    """Those of the API stand in a test of their own."""
+    named = {where: name for where, name in routes() if not (name or "").startswith("api")}
+    assert len(set(named.values())) == len(named), "two addresses of one name"
+    of_a_base = {name for where, name in named.items() if where.startswith("at/<str:base>/")}
+    by_link = {name for where, name in named.items() if where.startswith("s/")}
+    assert of_a_base == set(PAGES)
+    assert by_link == SKIPPERS
+    assert set(named.values()) - of_a_base - by_link == set(PLAIN)
+
+
+def test_what_is_named_for_the_api_is_reached_under_its_address_only():
+    """So that no page escapes this walk by its name."""
+    for where, name in routes():
+        assert where.startswith("api/") == (name or "").startswith("api"), where
+
+
+def test_pages_of_no_base_open_and_take_forms_as_their_table_says(sign_in):
+    for name, codes in PLAIN.items():
+        for browser, opened, sent in ((sign_in("office"), *codes[:2]), (Client(), *codes[2:])):
+            with nothing_written():
+                assert browser.get(reverse(name)).status_code == opened, name
+                assert browser.post(reverse(name)).status_code == sent, name
+
+
+def test_what_needs_a_sign_in_asks_for_it(cast, today_is):
+    for name in ("home", "me"):
+        assert Client().get(reverse(name))["Location"] == f"/sign-in/?next={reverse(name)}"
+
+
+@pytest.mark.parametrize("method", ["put", "patch", "delete", "options", "trace", "head"])
+def test_no_other_method_writes_or_breaks_anything(sign_in, ours, method):
+    browser = sign_in("manager")
+    with nothing_written():
+        for name in NAMES:
+            answer = getattr(browser, method)(address(name, ours))
+            assert answer.status_code in (200, 302, 405, 422), name
+
+
+@pytest.mark.parametrize("method", ["put", "patch", "delete", "options", "trace", "head"])
+def test_no_other_method_opens_what_is_shut(sign_in, ours, theirs, method):
+    browser = sign_in("manager")
+    for name in (n for n in NAMES if PAGES[n][0] and PAGES[n][1]):
+        assert getattr(browser, method)(address(name, theirs)).status_code in (404, 405), name
 
 
 @pytest.mark.parametrize("role", sorted(ALL))
