@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any, ClassVar, NoReturn, Self, TypeVar
 
 from django.conf import settings
-from django.db import IntegrityError, models, transaction
+from django.db import models, transaction
 
 T = TypeVar("T")
 R = TypeVar("R", bound="Ledger")
@@ -49,9 +49,10 @@ class Ledger(models.Model):
         abstract = True
 
 
-def enter(row: R, *, at: datetime, by: Any = None) -> R:
+def enter(row: R, *, at: datetime, by: Any = None, client_id: str | None = None) -> R:
     """Keeps a new row of a ledger, checked; ValidationError names each field that is wrong."""
     row.recorded_at, row.recorded_by = at, by
+    row.client_id = client_id or row.client_id
     row.full_clean()
     row.save()
     return row
@@ -66,9 +67,11 @@ def _content(row: Any) -> dict[str, Any]:
     return {f.attname: getattr(row, f.attname) for f in fields if f.name not in OWN_COLUMNS}
 
 
-def correction(row: Any, *, at: datetime, by: Any = None, **changed: Any) -> Any:
+def correction(
+    row: Any, *, at: datetime, by: Any = None, client_id: str | None = None, **changed: Any
+) -> Any:
     """Keeps a row that stands for another: the same but for what changed; `void=True` takes it back."""
-    return enter(type(row)(replaces=row, **_content(row) | changed), at=at, by=by)
+    return enter(type(row)(replaces=row, **_content(row) | changed), at=at, by=by, client_id=client_id)
 
 
 def latest(row: Any) -> Any:
@@ -78,14 +81,14 @@ def latest(row: Any) -> Any:
     return row
 
 
-def take_back(row: Any, *, at: datetime, by: Any = None) -> Any:
+def take_back(row: Any, *, at: datetime, by: Any = None, client_id: str | None = None) -> Any:
     """Undoes a row by another: what it stood for stands again, or nothing does."""
     last = latest(row)
     if last.void:
         return last
     if row.replaces is None:
-        return correction(last, at=at, by=by, void=True)
-    return correction(last, at=at, by=by, **_content(row.replaces))
+        return correction(last, at=at, by=by, client_id=client_id, void=True)
+    return correction(last, at=at, by=by, client_id=client_id, **_content(row.replaces))
 
 
 def once(known: Callable[[], T | None], keep: Callable[[], T]) -> T:
@@ -93,7 +96,9 @@ def once(known: Callable[[], T | None], keep: Callable[[], T]) -> T:
     try:
         with transaction.atomic():
             return known() or keep()
-    except IntegrityError:
+    except Exception:
+        # Whatever the later copy stumbled over may have been the earlier one: a number taken, a
+        # task recorded for that day already.
         if (there := known()) is not None:
             return there
         raise

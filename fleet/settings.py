@@ -93,6 +93,8 @@ AXES_FAILURE_LIMIT = 10
 AXES_COOLOFF_TIME = timedelta(minutes=10)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
+AXES_USERNAME_FORM_FIELD = "username"  # as the form calls it; without it nobody would ever be kept out
+AXES_CLIENT_IP_CALLABLE = "fleet.pages.sign_in.address_of"
 AXES_LOCKOUT_TEMPLATE = "fleet/locked_out.html"
 AXES_DISABLE_ACCESS_LOG = True
 AXES_VERBOSE = False
@@ -114,8 +116,15 @@ WHITENOISE_USE_FINDERS = True
 
 # Photos and certificates, by their content; never under a folder that is served as it is.
 PAPERS = Path(env.str("FETTLE_PAPERS", default="") or HOME / ".papers")
+FILE_UPLOAD_HANDLERS = [
+    "fleet.papers.intake.CutShort",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 FILE_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
-DATA_UPLOAD_MAX_NUMBER_FILES = 20
+# Far above what a form takes, so that the form can say how many it wanted: more than a few are cut
+# to nothing as they come in.
+DATA_UPLOAD_MAX_NUMBER_FILES = 500
 # Form and JSON bodies; files are counted apart, by the papers' own limit.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
@@ -124,7 +133,8 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
 # The address the proxy in front says the browser used; believed only where there is one.
-if env.bool("FETTLE_BEHIND_PROXY", default=False):
+BEHIND_PROXY = env.bool("FETTLE_BEHIND_PROXY", default=False)
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
@@ -145,9 +155,26 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["fleet.api.answers.JSONAnswer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "fleet.api.schema.Described",
     "EXCEPTION_HANDLER": "fleet.api.problems.answer_problem",
     "COERCE_DECIMAL_TO_STRING": False,
     "UNAUTHENTICATED_USER": None,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Fettle",
+    "DESCRIPTION": (
+        "Boats, what is fitted to them, when it falls due, and what came back with each charter. Sign in with "
+        "a token: Authorization: Bearer. Lists come in pages. Ledgers take rows and corrections and change "
+        "none. Errors are problem documents (RFC 9457) that name each field and what is wanted."
+    ),
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SCHEMA_PATH_PREFIX": "/api/",
+    "ENUM_ADD_EXPLICIT_BLANK_NULL_CHOICE": False,
+    "SORT_OPERATIONS": False,
+    "POSTPROCESSING_HOOKS": [],  # choices stand with the field they are of
 }

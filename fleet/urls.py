@@ -3,6 +3,8 @@
 from django.urls import include, path
 
 urlpatterns = [
+    path("api/", include("fleet.api.urls")),
+    path("api/", include("maintenance.api.urls")),
     path("", include("fleet.pages.urls")),
     path("", include("maintenance.pages.urls")),
 ]

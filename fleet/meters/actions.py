@@ -3,6 +3,7 @@
 from collections.abc import Collection
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
@@ -13,9 +14,10 @@ from fleet.meters.facts import dials_by_meter
 from fleet.meters.models import Reading
 from fleet.meters.rules import Dial, can_be_right, impossible_pairs, neighbours
 from fleet.people.models import Person
+from fleet.refused import Refused
 
 
-class ReadingGoesBackwards(ValueError):
+class ReadingGoesBackwards(Refused):
     """A dial that cannot stand between its neighbours in time."""
 
 
@@ -30,6 +32,7 @@ def record_reading(
     new_meter: bool = False,
     noted: bool = False,
     how_known: str = Reading.HowKnown.SEEN,
+    client_id: str | None = None,
 ) -> Reading:
     """Keeps what a dial showed, in hours. One that cannot be right is kept as doubtful."""
     dial = round(dial, 2)
@@ -45,7 +48,7 @@ def record_reading(
         how_known=how_known,
         standing=Reading.Standing.USED if right else Reading.Standing.DOUBTFUL,
     )
-    return enter(reading, at=at, by=by)
+    return enter(reading, at=at, by=by, client_id=client_id)
 
 
 def why_not(dial: Dial, meter: Meter) -> str:
@@ -75,6 +78,7 @@ def settle_reading(
     dial: Decimal | None = None,
     new_meter: bool = False,
     instead_of: Reading | None = None,
+    client_id: str | None = None,
 ) -> Reading:
     """Uses a doubtful reading: as it stands, as another dial, as a new meter's first, or in place
     of an earlier reading that was the wrong one. ReadingGoesBackwards where it still cannot be."""
@@ -84,14 +88,18 @@ def settle_reading(
     settled = Dial(reading.day, hours, new_meter or reading.new_meter, reading.noted and not new_meter)
     if not can_be_right(settled, known_dials(reading.meter)):
         raise ReadingGoesBackwards(why_not(settled, reading.meter))
-    changed = {"dial": hours, "new_meter": settled.new_meter, "noted": settled.noted}
-    settled_row: Reading = correction(reading, at=at, by=by, standing=Reading.Standing.USED, **changed)
+    changed: dict[str, Any] = {"dial": hours, "new_meter": settled.new_meter, "noted": settled.noted}
+    changed["standing"] = Reading.Standing.USED
+    settled_row: Reading = correction(reading, at=at, by=by, client_id=client_id, **changed)
     return settled_row
 
 
-def set_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> Reading:
+def set_aside(
+    reading: Reading, *, at: datetime, by: Person | None = None, client_id: str | None = None
+) -> Reading:
     """Keeps a reading on the record and counts it nowhere."""
-    row: Reading = correction(reading, at=at, by=by, standing=Reading.Standing.SET_ASIDE)
+    aside = Reading.Standing.SET_ASIDE
+    row: Reading = correction(reading, at=at, by=by, client_id=client_id, standing=aside)
     return row
 
 

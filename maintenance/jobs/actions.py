@@ -15,22 +15,22 @@ from fleet.ledger import enter, latest, once, take_back
 from fleet.meters.actions import doubt_what_no_longer_fits, record_reading
 from fleet.meters.models import Reading
 from fleet.people.models import Person
+from fleet.refused import Refused, TooLate
 from maintenance.jobs.models import Job, JobMove, JobPrintedDate, JobReading, JobService
 from maintenance.servicing.following import due_list_follows
 from maintenance.servicing.models import Service, ServiceInterval
-from maintenance.spares.actions import SpareUsed, counted_since, use_spares, what_follows
+from maintenance.spares.actions import SpareUsed, counted_since, use_spares, what_follows, wrong_use
 from maintenance.spares.models import StockMove
 
 
-class WorkRefused(ValueError):
+class WorkRefused(Refused):
     """Work that cannot be recorded as given; `field` names what to put right."""
 
     def __init__(self, field: str, wanted: str) -> None:
-        self.field = field
         super().__init__(f"{field}: {wanted}")
 
 
-class TooLateToTakeBack(ValueError):
+class TooLateToTakeBack(TooLate):
     """Something recorded on an earlier day: it is corrected by what is true now, not undone."""
 
 
@@ -167,6 +167,11 @@ def _refuse_impossible(boat: Boat, work: Work, today: date) -> dict[int, Fitting
     for meter in work.dials:
         if meter.boat_id != boat.pk:
             raise WorkRefused("dials", f"{meter.name} is not a meter of {boat.name}")
+    if wrong := wrong_use(boat, work.used, on=today):
+        raise WorkRefused("used", wrong)
+    for component in work.printed:
+        if component not in [task.component for task in work.tasks]:
+            raise WorkRefused("printed", f"{component.code}: wanted one of the things worked on")
     aboard = Q(removed_on__isnull=True) | Q(removed_on__gt=work.done_on)
     components = [task.component.pk for task in work.tasks]
     rows = Fitting.objects.standing().filter(aboard, boat=boat, component__in=components)

@@ -1,6 +1,6 @@
 """The due list of any day: today's as stored, any other derived afresh."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -52,7 +52,7 @@ def due_lines(
     """Lines sorted by day (none last), boat, component and interval; all where `days` is None."""
     boats = _boats(on, base, boat)
     names = _Names.known(on)
-    lines = [names.line(row, on) for row in (_stored(boats) if on == today else _fresh(boats, on))]
+    lines = [names.line(row, on) for row in (_stored(boats) if on == today else fresh_rows(boats, on))]
     if days is not None:
         lines = [line for line in lines if line.in_list(on + timedelta(days=days))]
     return sorted(lines, key=_order)
@@ -76,7 +76,8 @@ def _stored(boats: list[int]) -> Iterator[Due]:
         yield from Due.objects.filter(boat__in=batch)
 
 
-def _fresh(boats: list[int], on: date) -> Iterator[Due]:
+def fresh_rows(boats: Collection[int], on: date) -> Iterator[Due]:
+    """Lines of boats derived for a day with the rates of that day, unsaved."""
     rates = usual_rates(on)
     for batch in in_batches(boats):
         yield from derive(batch, on, rates)

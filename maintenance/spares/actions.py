@@ -9,7 +9,9 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Q
 
-from fleet.boats.models import Place
+from fleet.bases.turns import take_turn
+from fleet.boats.facts import places_of
+from fleet.boats.models import Boat, Place
 from fleet.ledger import enter
 from fleet.people.models import Person
 from maintenance.spares.facts import allowances, hands
@@ -56,6 +58,20 @@ def use_spares(
     return [use_spare(u.spare, u.place, quantity=u.quantity, day=day, at=at, by=by) for u in used]
 
 
+def wrong_use(boat: Boat, used: Sequence[SpareUsed], *, on: date) -> str | None:
+    """What is wanted where spares cannot have been used on a boat as said: a store of her base or a
+    locker of hers, and more than nothing."""
+    if not used:
+        return None
+    places = {place.pk for place in places_of([boat.pk], on=on).get(boat.pk, ())}
+    for one in used:
+        if one.quantity <= 0:
+            return f"wanted how many of {one.spare.name}, above 0"
+        if one.place.pk not in places:
+            return f"wanted a store of her base or a locker of {boat.name} for {one.spare.name}"
+    return None
+
+
 def what_follows(used: Sequence[SpareUsed], *, on: date) -> StockFollows:
     """Of the spares used: what lies below its allowance now, and what the book says cannot be."""
     if not used:
@@ -88,6 +104,7 @@ def count_stock(
     spare: Spare, place: Place, *, counted: Decimal, day: date, at: datetime, by: Person | None = None
 ) -> StockMove | None:
     """Makes the book say what was counted, by one move of the difference; None where it did."""
+    take_turn()
     difference = counted - hands([place.pk]).get((spare.pk, place.pk), Decimal(0))
     if not difference:
         return None

@@ -87,27 +87,46 @@ def settle(
     dial: Decimal | None = None,
     new_meter: bool = False,
     instead_of: Reading | None = None,
+    client_id: str | None = None,
 ) -> list[Moved]:
     """Uses a doubtful reading, as another dial where given; ReadingGoesBackwards where it cannot be."""
     boat = reading.meter.boat
     with due_list_follows([boat.pk], at=at) as moved:
-        settle_reading(reading, at=at, by=by, dial=dial, new_meter=new_meter, instead_of=instead_of)
+        settle_reading(
+            reading,
+            at=at,
+            by=by,
+            dial=dial,
+            new_meter=new_meter,
+            instead_of=instead_of,
+            client_id=client_id,
+        )
     return moved
 
 
-def correct(reading: Reading, *, dial: Decimal, at: datetime, by: Person | None = None) -> list[Moved]:
+def correct(
+    reading: Reading,
+    *,
+    dial: Decimal,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
+) -> list[Moved]:
     """Puts another dial in place of one in use, whenever it was read; what was written stays on the
     record. ReadingGoesBackwards where the other one cannot be."""
     with due_list_follows([reading.meter.boat_id], at=at) as moved:
-        settle_reading(set_aside(reading, at=at, by=by), at=at, by=by, dial=dial)
+        aside = set_aside(reading, at=at, by=by)
+        settle_reading(aside, at=at, by=by, dial=dial, client_id=client_id)
     return moved
 
 
-def put_aside(reading: Reading, *, at: datetime, by: Person | None = None) -> list[Moved]:
+def put_aside(
+    reading: Reading, *, at: datetime, by: Person | None = None, client_id: str | None = None
+) -> list[Moved]:
     """Keeps a reading on the record and counts it nowhere."""
     boat = reading.meter.boat
     with due_list_follows([boat.pk], at=at) as moved:
-        set_aside(reading, at=at, by=by)
+        set_aside(reading, at=at, by=by, client_id=client_id)
     return moved
 
 

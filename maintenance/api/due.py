@@ -1,0 +1,156 @@
+"""The due list: what falls due on which boat, for today as stored or for any day afresh."""
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any
+
+import django_filters as filters
+from django.db.models import QuerySet
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from fleet.api.filters import BaseCode, code, days, refuse_unknown, yes_no
+from fleet.api.paging import after, cursor_of, next_page, page_size, rows_after
+from fleet.api.shapes import chosen
+from fleet.api.tables import Door
+from maintenance.api.due_lines import Asked, Record, fresh, record, stored
+from maintenance.servicing.models import Due
+
+ORDER = ("sort_on", "component_id", "interval_id")
+GOVERNS = ("expiry", "season", "calendar", "charters", "hours")
+
+
+Found = list[tuple[Any, ...]]
+Told = list[Record]
+
+
+class DueShape(serializers.Serializer):
+    """One line of the list; hours are totals of the present meter, to 0.1."""
+
+    base = serializers.CharField()
+    boat = serializers.CharField()
+    component = serializers.CharField()
+    kind = serializers.CharField()
+    system = serializers.CharField()
+    interval = serializers.CharField()
+    task = serializers.CharField()
+    critical = serializers.BooleanField()
+    minutes = serializers.IntegerField(allow_null=True)
+    due_on = serializers.DateField(allow_null=True)
+    governs = serializers.ChoiceField(GOVERNS, allow_null=True)
+    basis = serializers.ChoiceField(("dated", "reached", "expected"), allow_null=True)
+    limit_on = serializers.DateField(allow_null=True)
+    due_hours = serializers.FloatField(allow_null=True)
+    hours_now = serializers.FloatField(allow_null=True)
+    hours_left = serializers.FloatField(allow_null=True)
+    overdue = serializers.BooleanField()
+    before_handover = serializers.BooleanField()
+    recorded = serializers.BooleanField()
+    missing = serializers.ListField(child=serializers.CharField())
+
+
+class DueFilter(filters.FilterSet):
+    """`on` is the day asked about, the others choose lines of it."""
+
+    on = filters.DateFilter(
+        method="as_asked",
+        label="the day asked about, today unless told; another day is derived afresh",
+        error_messages={"invalid": "wanted a day such as 2026-05-30"},
+    )
+    base = BaseCode()
+    boat = code("boat__code", "of this boat")
+    component = code("component__code", "of this component")
+    kind = code("component__kind__code", "of this kind")
+    system = code("component__kind__system", "of this system")
+    interval = code("interval__code", "of this interval")
+    governs = filters.ChoiceFilter(choices=[(g, g) for g in GOVERNS], label="which of its limbs sets the day")
+    recorded = yes_no("whether it was ever recorded")
+    overdue = yes_no("past what it may run to", method="by_verdict")
+    before_handover = yes_no("to be done before the next handover", method="by_verdict")
+    locals().update(days("due_on"))
+
+    def as_asked(self, rows: QuerySet[Due], name: str, value: date) -> QuerySet[Due]:
+        return rows
+
+    def by_verdict(self, rows: QuerySet[Due], name: str, value: bool) -> QuerySet[Due]:
+        """What the list works out on reading is worked out in the database only to choose by it."""
+        if name not in rows.query.annotations:
+            rows = rows.judged(self.request.caller_of_api.latest_today)
+        return rows.filter(**{name: value})
+
+
+class DueLines(Door):
+    """What falls due on your boats, in the order it does; lines without a day come last."""
+
+    shape, filterset_class = DueShape, DueFilter
+    http_method_names = ("get", "head", "options")
+
+    def get_queryset(self) -> QuerySet[Due]:
+        return Due.objects.filter(boat__in=self.caller.boats)
+
+    def list(self, request: Request) -> Response:
+        refuse_unknown(request, DueFilter.base_filters)
+        names = chosen(request, list(DueShape().fields))
+        size = page_size(request)
+        rows = self.filter_queryset(self.get_queryset())
+        key = after(request, ORDER, Due.objects.all())
+        on = self._on(request)
+        if on == self.caller.latest_today:
+            found = stored(rows_after(rows, ORDER, key)[: size + 1])
+            asked = Asked.about(self._bases(), on)
+            told = [record(row, asked) for row in found[:size]]
+        else:
+            found, told = self._afresh(request, on, key, size)
+        cursor = cursor_of(found[size - 1][:3]) if len(found) > size else None
+        results = told if len(names) == len(DueShape._declared_fields) else _only(told, names)
+        return Response({"next": next_page(request, cursor), "results": results})
+
+    def _on(self, request: Request) -> date:
+        text = request.query_params.get("on", "")
+        return date.fromisoformat(text.strip()) if text else self.caller.latest_today
+
+    def _bases(self) -> dict[int, str]:
+        return {boat: self.caller.bases[base].code for boat, base in self.caller.boats.items()}
+
+    def _afresh(
+        self, request: Request, on: date, key: tuple[Any, ...] | None, size: int
+    ) -> tuple[Found, Told]:
+        """Another day's lines, chosen by the same filters."""
+        bases = self._bases()
+        asked, wanted = Asked.about(bases, on), _wanted(request.query_params)
+        found, told = [], []
+        for row in fresh(list(bases), on):
+            if key is not None and row[:3] <= key:
+                continue
+            line = record(row, asked)
+            if all(fits(line) for fits in wanted):
+                found.append(row)
+                told.append(line)
+            if len(found) > size:
+                break
+        return found, told[:size]
+
+
+def _only(told: list[Record], names: list[str]) -> list[Record]:
+    return [{name: line[name] for name in names} for line in told]
+
+
+def _wanted(params: Mapping[str, str]) -> list[Callable[[Record], bool]]:
+    """The filters of a call as questions to a record; their values were checked before."""
+    wanted: list[Callable[[Record], bool]] = []
+    for name in ("base", "boat", "component", "kind", "system", "interval", "governs"):
+        if value := params.get(name, "").strip():
+            wanted.append(lambda line, n=name, v=value: line[n] == v)
+    for name in ("recorded", "overdue", "before_handover"):
+        if value := params.get(name, "").strip():
+            wanted.append(lambda line, n=name, v=value: line[n] is (v.lower() == "true"))
+    bounds: dict[str, Callable[[str, str], bool]] = {
+        "day": lambda due, v: due == v,
+        "from_day": lambda due, v: due >= v,
+        "to_day": lambda due, v: due <= v,
+    }
+    for name, holds in bounds.items():
+        if value := params.get(name, "").strip():
+            wanted.append(lambda line, h=holds, v=value: line["due_on"] is not None and h(line["due_on"], v))
+    return wanted
