@@ -6,16 +6,20 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from fleet.people.facts import person_of
 from fleet.people.models import Membership, Person
 
 
 @pytest.fixture
 def add(cast, tmp_path):
-    def add(login="nia", name="Nia Torrel", base="harbour", role="engineer", password="seven-boats-back"):
+    def add(
+        login="nia", name="Nia Torrel", base="harbour", role="engineer", password="seven-boats-back", **more
+    ):
         file = tmp_path / "password"
         file.write_text(password + "\n", encoding="utf-8")
         said = StringIO()
-        call_command("person", login, name=name, base=base, role=role, password_from=file, stdout=said)
+        told = {"name": name, "base": base, "role": role, "password_from": file} | more
+        call_command("person", login, **told, stdout=said)
         return said.getvalue()
 
     return add
@@ -56,3 +60,30 @@ def test_what_is_wrong_is_named_and_nobody_is_added(add, wrong, said):
     with pytest.raises(CommandError, match=said):
         add(**wrong)
     assert Person.objects.count() == before
+
+
+def test_a_token_is_printed_once_and_opens_for_the_person(add, cast):
+    said = add(token="diary")
+    _, secret = said.splitlines()
+    assert person_of(secret).login == "nia"
+    _, other = add(name=None, token="second").splitlines()
+    assert person_of(other).login == "nia"
+    with pytest.raises(CommandError, match="--token: “diary” is in force already"):
+        add(name=None, token="diary")
+
+
+def test_a_name_without_sense_makes_neither_person_nor_token(add):
+    with pytest.raises(CommandError):
+        add(token=" ")
+    assert not Person.objects.filter(login="nia").exists()
+
+
+def test_who_keeps_the_machine_takes_another_bases_person_on(add, cast):
+    assert add(login="stranger", name=None) == "Stranger is engineer at Harbour.\n"
+    assert cast.person["stranger"].memberships.count() == 2
+
+
+def test_the_same_login_under_another_name_is_refused(add):
+    add()
+    with pytest.raises(CommandError, match="--name: nia is Nia Torrel already"):
+        add(name="Nils Tander", role="office")

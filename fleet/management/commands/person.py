@@ -43,10 +43,10 @@ class Command(BookCommand):
         try:
             person = _on_the_list(base, login, at, options)
             self.stdout.write(f"{person.name} is {options['role']} at {base.name}.")
-            if options["token"] is not None:
-                self.stdout.write(make_token(person, name=options["token"], at=at)[1])
         except (Refused, ValidationError) as wrong:
             raise CommandError(_said(wrong)) from wrong
+        if options["token"] is not None:
+            self.stdout.write(_token(person, options["token"], at))
 
 
 def _on_the_list(base: Base, login: str, at: datetime, options: dict[str, Any]) -> Person:
@@ -62,6 +62,15 @@ def _on_the_list(base: Base, login: str, at: datetime, options: dict[str, Any]) 
         raise CommandError("--name: wanted the name of a new person")
     password = "" if held else _password(options["password_from"])
     return hire(base, login=login, name=name or "", password=password, role=role, from_on=today, at=at).person
+
+
+def _token(person: Person, name: str, at: datetime) -> str:
+    try:
+        return make_token(person, name=name, at=at)[1]
+    except Refused as wrong:
+        raise CommandError(f"--token: {wrong.wanted}") from wrong
+    except ValidationError as wrong:
+        raise CommandError("--token: " + " ".join(wrong.messages)) from wrong
 
 
 def _said(wrong: Refused | ValidationError) -> str:
