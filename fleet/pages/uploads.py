@@ -6,19 +6,18 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
+from fleet.pages.waiting import Waiting, let_wait, still_waiting
 from fleet.papers.content import Clean, PaperRefused, clean
 from fleet.papers.refused import A_PAPER, MOST_BYTES
-from fleet.pages.waiting import Waiting, let_wait, still_waiting
 
 Given = UploadedFile | str  # a file, or the note of one that came in before
 NAME_LENGTH = 60
 
 
-class PapersInput(forms.FileInput):
+class PaperInput(forms.FileInput):
     """The browser's own file button, and the files that came in before, each with a tick to keep it."""
 
     template_name = "fleet/papers_input.html"
-    allow_multiple_selected = True
 
     def value_from_datadict(self, data: Any, files: Any, name: str) -> list[Given]:
         return [*_all(data, f"{name}-kept"), *_all(files, name)]
@@ -33,6 +32,12 @@ class PapersInput(forms.FileInput):
         context = super().get_context(name, None, attrs)
         kept = [w for given in value or () if (w := _waiting(given)) is not None]
         return context | {"kept": kept, "kept_name": f"{name}-kept"}
+
+
+class PapersInput(PaperInput):
+    """The same, for several files."""
+
+    allow_multiple_selected = True
 
 
 def _all(given: Any, name: str) -> list[Any]:
@@ -64,8 +69,7 @@ class PhotosField(forms.Field):
     def __init__(self, label: str, most: int = 12, required: bool = False, **more: Any) -> None:
         self.most = most
         more["error_messages"] = {"required": f"{label}: wanted {A_PAPER}"}
-        several = {"multiple": True} if most > 1 else {}
-        widget = PapersInput(attrs={"accept": "image/*,application/pdf"} | several)
+        widget = (PapersInput if most > 1 else PaperInput)(attrs={"accept": "image/*,application/pdf"})
         super().__init__(label=label, required=required, widget=widget, **more)
 
     def has_changed(self, initial: Any, data: Any) -> bool:
@@ -120,6 +124,7 @@ def _opened(given: Given) -> Clean:
         if known is None:
             raise PaperRefused("this file once more", "that it is no longer here")
         return known[1]
+    given.seek(0)
     given.paper = paper = clean(given.read(MOST_BYTES + 1))  # type: ignore[attr-defined]
     return paper
 
