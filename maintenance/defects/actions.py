@@ -5,12 +5,18 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.bases.turns import take_turn
 from fleet.boats.models import Boat, Component, Place
 from fleet.charters.models import Charter
 from fleet.ledger import enter
 from fleet.papers.models import Paper
 from fleet.people.models import Person
-from maintenance.defects.models import Defect, DefectPaper, DefectStep
+from fleet.refused import Refused
+from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
+
+
+class DefectEnded(Refused):
+    """A defect that somebody said the end of already, in other words."""
 
 
 @transaction.atomic
@@ -54,7 +60,15 @@ def report_defect(
 def end_defect(
     defect: Defect, *, step: str, who: str, why: str = "", at: datetime, by: Person | None = None
 ) -> DefectStep:
-    """Says that a defect was put right, or that no fault was found, and who says so."""
+    """Says that a defect was put right, or that no fault was found, and who says so; sent twice it
+    is kept once. DefectEnded where it was ended otherwise meanwhile."""
+    take_turn()
+    said = (step, who, why)
+    ended: DefectStep
+    for ended in DefectStep.objects.standing().filter(defect=defect, step__in=ENDINGS):
+        if (ended.step, ended.by, ended.why) != said:
+            raise DefectEnded(f"step: wanted an open defect; {ended.by} said “{ended.step}” already")
+        return ended
     return enter(DefectStep(defect=defect, step=step, by=who, why=why), at=at, by=by)
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from django.db import transaction
 
+from fleet.bases.turns import take_turn
 from fleet.exchange.beside import impossible_dials, two_places
 from fleet.exchange.book import Book
 from fleet.exchange.charters import Charters
@@ -29,6 +30,7 @@ def load_folder(folder: Path, *, at: datetime, update: bool = False, check: bool
     book = Book(at, _sheets(), update)
     try:
         with transaction.atomic():
+            take_turn()
             book.take(folder)
             book.faults += [*two_places(book), *impossible_dials(book), *services_left_out(book)]
             book.refuse_faults()

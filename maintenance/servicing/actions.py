@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from django.db import transaction
 
+from fleet.bases.turns import take_turn
 from fleet.boats.models import Boat, Fitting
 from maintenance.servicing.facts import line_facts
 from maintenance.servicing.forecast import Facts, Verdict, judge
@@ -88,6 +89,7 @@ def boats_resting_on(boat: int) -> list[int]:
 @transaction.atomic
 def reforecast(*, on: date) -> None:
     """Fits every base's rate and derives every line afresh."""
+    take_turn()
     store_rates(on)
     Due.objects.all()._raw_delete(Due.objects.db)
     rates = stored_rates()

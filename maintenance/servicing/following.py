@@ -6,10 +6,11 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db import connection, transaction
+from django.db import transaction
 
 from fleet.bases.facts import latest_day
-from fleet.boats.models import Boat, Fitting
+from fleet.bases.turns import take_turn
+from fleet.boats.models import Fitting
 from maintenance.servicing.actions import boats_resting_on, forecast_boats
 from maintenance.servicing.models import Due
 
@@ -47,20 +48,13 @@ def due_list_follows(boats: Iterable[int], *, at: datetime) -> Iterator[list[Mov
     """
     moved: list[Moved] = []
     with transaction.atomic():
+        take_turn()
         touched = set(boats)
-        _one_at_a_time(touched)
         before = _days(_resting(touched))
         yield moved
         after_boats = _resting(touched)
         forecast_boats(after_boats, on=latest_day(at))
         moved += _moved(before, _days(after_boats))
-
-
-def _one_at_a_time(boats: Collection[int]) -> None:
-    """Makes two stories of one boat wait for each other where the database lets two write at once;
-    SQLite lets one write anyway and is not asked."""
-    if connection.features.has_select_for_update:
-        list(Boat.objects.select_for_update().filter(pk__in=boats).order_by("pk").values_list("pk"))
 
 
 def _resting(boats: Iterable[int]) -> list[int]:
