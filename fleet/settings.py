@@ -141,7 +141,11 @@ SESSION_COOKIE_SAMESITE = "Lax"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],
+        "script-src": ["'self'"],
+        "style-src": ["'self'"],
         "img-src": ["'self'", "data:"],
+        "object-src": ["'none'"],
+        "base-uri": ["'none'"],
         "frame-ancestors": ["'none'"],
         "form-action": ["'self'"],
     }
@@ -157,6 +161,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "fleet.api.schema.Described",
+    "DEFAULT_METADATA_CLASS": None,
     "EXCEPTION_HANDLER": "fleet.api.problems.answer_problem",
     "COERCE_DECIMAL_TO_STRING": False,
     "UNAUTHENTICATED_USER": None,
@@ -172,7 +177,7 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
-    "COMPONENT_SPLIT_REQUEST": True,
+    "COMPONENT_SPLIT_REQUEST": False,
     "SCHEMA_PATH_PREFIX": "/api/",
     "ENUM_ADD_EXPLICIT_BLANK_NULL_CHOICE": False,
     "SORT_OPERATIONS": False,
