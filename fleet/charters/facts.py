@@ -6,6 +6,7 @@ from datetime import date
 
 from django.db.models import Q
 
+from fleet.boats.models import Boat
 from fleet.charters.models import Charter, CharterBoat
 from fleet.charters.rules import Booking, spans_of
 from fleet.spans import Span
@@ -33,10 +34,13 @@ def _boats_had(boats: Collection[int]) -> dict[int, list[tuple[date, int]]]:
     return had
 
 
-def bookings(boats: Collection[int]) -> dict[int, list[Booking]]:
-    """What each boat is booked for, charters changed on the way counted for the days they had her."""
+def bookings(boats: Collection[int], *, after: date | None = None) -> dict[int, list[Booking]]:
+    """What each boat is booked for, charters changed on the way counted for the days they had her;
+    of those only that end after a day, where one is given."""
     changed = CharterBoat.objects.standing().filter(boat__in=boats).values("charter")
     rows = Charter.objects.booked().filter(Q(boat__in=boats) | Q(pk__in=changed))
+    if after is not None:
+        rows = rows.filter(ends_on__gt=after)
     had = _boats_had(boats)
     found: dict[int, list[Booking]] = defaultdict(list)
     for charter in rows:
@@ -50,3 +54,11 @@ def _booking(charter: Charter, span: Span) -> Booking:
     leaves = charter.leaves_at if span.starts_on == charter.starts_on else None
     back = charter.back_at if span.ends_on == charter.ends_on else None
     return Booking(charter.code, span.starts_on, span.ends_on, leaves, back)
+
+
+def boats_had(charter: Charter) -> list[Boat]:
+    """The boats of a charter, the one it has now last; one where it was never changed."""
+    rows = CharterBoat.objects.standing().filter(charter=charter).select_related("boat")
+    had = {row.boat_id: row.boat for row in rows.order_by("from_on", "pk")}
+    had.pop(charter.boat_id, None)
+    return [*had.values(), charter.boat]

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from fleet.boats.facts import base_of
 from fleet.charters.facts import bookings
+from fleet.charters.links import follow_charter
 from fleet.charters.models import Charter, CharterBoat
 from fleet.charters.rules import Booking, clashes
 from fleet.exchange.book import Book
@@ -68,6 +69,8 @@ class Charters(Sheet):
         if "boat" in columns:
             _change_boat(charter, row["boat_id"], book)
         charter.save()
+        if {"ends_on", "back_at"} & set(columns):
+            follow_charter(charter)
 
     def check(self, rows: Sequence[Row], book: Book) -> Iterator[Fault]:
         """Overlaps of the file's charters with each other and with those in the book."""

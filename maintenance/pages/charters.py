@@ -15,6 +15,7 @@ from fleet.charters.models import Charter, CharterBoat
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
 from maintenance.pages.fields import day_field
+from maintenance.pages.links import links_of, may_have_more
 from maintenance.planning.actions import cancel_charter, change_boat, extend_charter
 from maintenance.turnaround.facts import returned_charters
 
@@ -78,6 +79,8 @@ def charter(request: HttpRequest, desk: Desk, charter: int) -> HttpResponse:
         "other": shown["other"],
         "cancel": shown["cancel"],
         "gone_out": row.starts_on < desk.today,
+        "links": links_of(row, desk),
+        "may_have_more": may_have_more(row, desk),
     }
     return render(request, "maintenance/charter.html", context, status=422 if what else 200)
 

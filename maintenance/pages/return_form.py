@@ -95,13 +95,14 @@ class ReturnForm(PartsForm):
             filed_by=data["filed_by"],
             day=data["day"],
             dials=[DialRead(m, d, new_meter=new[m]) for m, d in dials(self, self.meters).items()],
-            defects=_lines(data["defects"]),
-            lost=_lines(data["lost"]),
+            defects=lines(data["defects"]),
+            lost=lines(data["lost"]),
             used=self.used(),
             answers={q.code: said.get(data[f"ask-{q.code}"]) for q in QUESTIONS},
             reporter=reporter,
         )
 
 
-def _lines(text: str) -> list[str]:
+def lines(text: str) -> list[str]:
+    """One thing a line, blank ones left out."""
     return [line.strip() for line in text.splitlines() if line.strip()]

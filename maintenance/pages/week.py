@@ -1,6 +1,5 @@
 """The engineer's page: what must be done before the boats leave."""
 
-from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -9,9 +8,9 @@ from django.shortcuts import render
 
 from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
-from maintenance.defects.models import Defect
 from maintenance.jobs.away import Away
 from maintenance.pages import wording
+from maintenance.pages.reported import told, worst_first
 from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
 from maintenance.planning.planner import total
@@ -19,7 +18,6 @@ from maintenance.planning.taking import Take
 from maintenance.spares.facts import negative_hands
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
 from maintenance.turnaround.facts import Returned, returned_by
-from maintenance.turnaround.questions import QUESTIONS
 
 STRIPS = (("eight", 56), ("four", 28))
 
@@ -104,30 +102,11 @@ def visit(v: Visit, on: date, returned: Returned, *, dated: bool = True) -> dict
         "fits": v.fits,
         "jobs": jobs,
         "never": never,
-        "defects": [told(defect) for defect in _worst_first(v.defects)],
+        "defects": [told(defect) for defect in worst_first(v.defects)],
         "away": _away_apart(v),
         "overdue": sum(job.due.overdue for job in (*v.jobs, *v.never)),
         "strips": _strips(v, on),
         "awaited": _awaited(v, returned),
-    }
-
-
-def _worst_first(defects: Sequence[Defect]) -> list[Defect]:
-    """A yes to one of the return's questions comes before what was written, what was lost last."""
-    order = (Defect.Asked.QUESTION, Defect.Asked.OWN_WORDS, Defect.Asked.LOST)
-    return sorted(defects, key=lambda d: order.index(Defect.Asked(d.asked)))
-
-
-def told(defect: Defect) -> dict[str, Any]:
-    """One reported thing, with the caution that goes with a question's yes."""
-    question = next((q for q in QUESTIONS if q.opens == defect.words), None)
-    asked = question is not None and defect.asked == Defect.Asked.QUESTION
-    lost = defect.asked == Defect.Asked.LOST
-    return {
-        "pk": defect.pk,
-        "found_at": defect.found_at,
-        "words": f"lost or broken: {defect.words}" if lost else defect.words,
-        "caution": question.caution if asked and question else "",
     }
 
 

@@ -12,6 +12,7 @@ from fleet.boats.models import Boat, Fitting
 from fleet.charters.models import Charter
 from fleet.people.models import Membership
 from fleet.people.roles import ENGINEER
+from maintenance.defects.facts import open_defects
 from maintenance.defects.models import Defect
 from maintenance.jobs.away import Away, away_from, away_now
 from maintenance.planning.planner import DayLoad, Gap, total
@@ -119,7 +120,7 @@ def visits_of(base: Base, on: date) -> list[Visit]:
     charters = _charters(boats.keys(), on)
     jobs = _jobs(_listed(list(boats), on), on)
     ticks = _ticks(boats.keys(), on)
-    defects = _defects(boats.keys())
+    defects = _by_boat(open_defects(boats.keys()))
     away = away_from(boats.keys())
     return [
         _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk], away.get(pk, ()))
@@ -130,7 +131,7 @@ def visits_of(base: Base, on: date) -> list[Visit]:
 def boat_of(base: Base, boat: Boat, on: date) -> Visit:
     """One boat with every line of hers, whenever it falls due."""
     jobs = _jobs(Due.objects.filter(boat=boat).judged(on), on)[boat.pk]
-    charters, defects = _charters([boat.pk], on)[boat.pk], _defects([boat.pk])[boat.pk]
+    charters, defects = _charters([boat.pk], on)[boat.pk], _by_boat(open_defects([boat.pk]))[boat.pk]
     away = away_from([boat.pk]).get(boat.pk, ())
     return _visit(boat, base, on, charters, jobs, defects, _ticks([boat.pk], on)[boat.pk], away)
 
@@ -239,10 +240,6 @@ def _ticks(boats: Iterable[int], on: date) -> dict[int, list[Due]]:
         "component__kind"
     )
     return _by_boat(rows.order_by("due_on", "pk"))
-
-
-def _defects(boats: Iterable[int]) -> dict[int, list[Defect]]:
-    return _by_boat(Defect.objects.open().filter(boat__in=boats).order_by("found_at", "pk"))
 
 
 def _by_boat(rows: Iterable) -> dict:

@@ -1,11 +1,11 @@
-"""Which charters have a return."""
+"""Which charters have a return, and which reports came by a skipper's link."""
 
 from collections.abc import Collection
 from typing import Any, NamedTuple
 
 from django.db.models import F, QuerySet
 
-from maintenance.turnaround.models import Return
+from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
 
 
 def returned_charters(boats: Collection[int] | QuerySet[Any, Any], *, by: str | None = None) -> set[int]:
@@ -28,3 +28,11 @@ def returned_by(boats: Collection[int]) -> Returned:
     """Which charters of boats are back, and by whose word; two queries."""
     base = returned_charters(boats, by=Return.FiledBy.BASE)
     return Returned(frozenset(returned_charters(boats)), frozenset(base))
+
+
+def came_by_link(defects: Collection[int]) -> bool:
+    """Whether a skipper reads on a link's page what is answered to one of these, with a return or
+    without."""
+    if LinkDefect.objects.filter(defect__in=defects).exists():
+        return True
+    return LinkReturn.objects.filter(filed__defects__defect__in=defects).exists()

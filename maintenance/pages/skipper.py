@@ -1,0 +1,166 @@
+"""The skipper's pages: no account and no script, opened by the link of one charter."""
+
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods
+
+from fleet.boats.models import Boat
+from fleet.charters.links import Verdict
+from fleet.pages.papers import serve
+from fleet.papers.models import Paper
+from fleet.refused import Refused
+from maintenance.defects.models import Defect, DefectPaper
+from maintenance.pages import wording
+from maintenance.pages.dials import answered, asking
+from maintenance.pages.fields import sent_id
+from maintenance.pages.skipper_form import AboutForm, ReportForm, SkipperReturnForm
+from maintenance.pages.skipper_sent import filed_before, own_reports, own_returns
+from maintenance.pages.way_in import WayIn, closed, telephone, through_link
+from maintenance.turnaround.by_link import (
+    MOST_AN_HOUR,
+    LinkClosed,
+    TooManyForNow,
+    report_by_link,
+    return_by_link,
+)
+from maintenance.turnaround.models import Return
+
+SENT_OFTEN = (
+    f"This link takes {MOST_AN_HOUR} reports an hour, and that many came. What you typed stands below: "
+    "send it again later. If it cannot wait, ring the base."
+)
+RING = (
+    "You said that somebody or the boat is in danger. Nobody may be reading this right now: ring the base. "
+    "A life in danger: VHF channel 16 first."
+)
+GAS = (
+    "Gas or fumes: shut off at the bottle, everyone out, touch no switch, do not ring from inside the boat. "
+    "Tell the base in person."
+)
+WHICH = "Which boat: your charter changed boats while this form was open; wanted the one it is about"
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@through_link
+def report(request: HttpRequest, way: WayIn) -> HttpResponse:
+    """Danger first, then what is wrong on the boat."""
+    boat, sure = _boat(request, way)
+    posted = request.method == "POST"
+    given = (request.POST, request.FILES) if posted else ()
+    form = ReportForm(boat, way.boats, way.today, *given)
+    status = 422 if posted else 200
+    if posted and _is_complete(form, sure):
+        try:
+            kept = report_by_link(way.link, boat, form.told(), at=way.now, client_id=sent_id(request.POST))
+            return _kept(request, way, kept)
+        except LinkClosed as shut:
+            return closed(request, Verdict(shut.state, way.link), way.now)
+        except TooManyForNow:
+            form.add_error(None, SENT_OFTEN)
+            status = 429
+        except Refused as refused:
+            form.add_error(None, wording.sentence(refused.wanted))
+    context = _context(request, way, boat, sure, form) | {"reports": len(own_reports(way))}
+    return render(request, "maintenance/skipper_report.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@through_link
+def give_back(request: HttpRequest, way: WayIn) -> HttpResponse:
+    """The return's few questions; a dial that cannot be right is asked about once, never refused."""
+    sent = answered(request.POST) if request.method == "POST" else None
+    boat, sure = _boat(request, way)
+    form = SkipperReturnForm(boat, way.boats, way.today, *([sent] if sent is not None else []))
+    asks, status = None, 200 if sent is None else 422
+    day = max(min(way.charter.ends_on, way.today), way.charter.starts_on)
+    if sent is not None and _is_complete(form, sure):
+        asks = asking(sent).doubts(boat, day, form.dials(), {}, noted=False)
+        if not asks:
+            try:
+                told = form.report(day, way.charter.skipper)
+                kept = return_by_link(way.link, boat, told, at=way.now, client_id=sent_id(sent))
+                return _kept(request, way, kept)
+            except LinkClosed as shut:
+                return closed(request, Verdict(shut.state, way.link), way.now)
+            except TooManyForNow:
+                form.add_error(None, SENT_OFTEN)
+                status = 429
+            except Refused as refused:
+                form.add_error(None, wording.sentence(refused.wanted))
+    context = _context(request, way, boat, sure, form) | {
+        "asks": asks,
+        "before": filed_before(way),
+        "too_early": way.today < way.charter.starts_on,
+    }
+    return render(request, "maintenance/skipper_return.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD"])
+@through_link
+def sent(request: HttpRequest, way: WayIn) -> HttpResponse:
+    """What came by the charter's links, and what the base answered."""
+    context = _about(way) | {"reports": own_reports(way), "returns": own_returns(way)}
+    return render(request, "maintenance/skipper_sent.html", context)
+
+
+@require_http_methods(["GET", "HEAD"])
+@through_link
+def photo(request: HttpRequest, way: WayIn, sha256: str) -> HttpResponse:
+    """A photo that came by one of the charter's own links."""
+    own = DefectPaper.objects.filter(defect__came_by__link__charter=way.charter)
+    paper = get_object_or_404(Paper, sha256=sha256, pk__in=own.values("paper"))
+    return serve(paper, request)
+
+
+def _boat(request: HttpRequest, way: WayIn) -> tuple[Boat, bool]:
+    """The boat a page is about; opened by hand it is the present one, or one that is named."""
+    if request.method == "POST":
+        return way.asked(request.POST)
+    named, _ = way.asked({"about": request.GET.get("about", "")})
+    return named, True
+
+
+def _is_complete(form: AboutForm, sure: bool) -> bool:
+    """Whether a form can be sent; which boat it is about is asked where the charter changed boats."""
+    valid = form.is_valid()
+    if not sure:
+        form.add_error("about", WHICH)
+    return valid and sure
+
+
+def _kept(request: HttpRequest, way: WayIn, kept: Defect | Return) -> HttpResponse:
+    """On to what was sent. Sent twice it is kept once, and that is said."""
+    when = wording.moment(kept.recorded_at, way.base.timezone)
+    if kept.recorded_at != way.now:
+        said = f"This was sent already, {when}, and is kept once. What you changed since is not in it."
+        messages.warning(request, said)
+    else:
+        messages.success(request, f"Sent to {way.base.name}, {when}. Thank you.")
+    if alarm := _alarm(kept):
+        messages.error(request, alarm)
+    return redirect("skipper-sent", secret=way.secret)
+
+
+def _alarm(kept: Defect | Return) -> str:
+    """What cannot wait until somebody reads it."""
+    if isinstance(kept, Defect):
+        return RING if kept.risk_now else ""
+    return GAS if kept.answers.get("gas_or_fumes_smelled") else ""
+
+
+def _about(way: WayIn) -> dict[str, Any]:
+    return {"way": way, "base": way.base, "telephone": telephone(way.base), "changed": way.before}
+
+
+def _context(request: HttpRequest, way: WayIn, boat: Boat, sure: bool, form: AboutForm) -> dict[str, Any]:
+    return _about(way) | {
+        "boat": boat,
+        "asks_which": not sure or "about" in form.errors,
+        "about": boat if boat != way.boat else None,
+        "form": form,
+        "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
+    }

@@ -1,0 +1,235 @@
+"""The skipper's forms: what is wrong, and the return's few questions."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+
+from fleet.boats.models import Boat, Meter, Place
+from fleet.pages.fields import PhotosField
+from maintenance.defects.models import Defect
+from maintenance.pages.dials import add_dials, dials, name_of
+from maintenance.pages.fields import quantity_field
+from maintenance.pages.return_form import lines
+from maintenance.pages.whereabouts import Where, wheres
+from maintenance.spares.actions import SpareUsed
+from maintenance.spares.facts import allowances, hands
+from maintenance.spares.models import Spare
+from maintenance.turnaround.actions import DialRead, Report
+from maintenance.turnaround.by_link import MOST_LINES, MOST_PHOTOS, MOST_WORDS, Told
+from maintenance.turnaround.models import Return
+from maintenance.turnaround.questions import QUESTIONS
+
+MOST_USED_WORDS, MOST_NAME = 300, 120
+
+
+class WordsField(forms.CharField):
+    """Words in any script, a line break one letter; what no keyboard types is left out."""
+
+    def __init__(self, label: str, most: int, *, rows: int = 0, required: bool = False, **more: Any) -> None:
+        attrs = {"dir": "auto"} | ({"rows": rows} if rows else {})
+        widget = forms.Textarea(attrs=attrs) if rows else forms.TextInput(attrs=attrs)
+        super().__init__(label=label, required=required, widget=widget, max_length=most, **more)
+        self.error_messages["required"] = f"{label}: wanted a few words"
+        self.validators = [self._short_enough]
+
+    def to_python(self, value: Any) -> str:
+        text = str(value or "").replace("\r\n", "\n").replace("\0", "")
+        return text.strip()
+
+    def _short_enough(self, text: str) -> None:
+        most = self.max_length or 0
+        if len(text) > most:
+            said = f"{self.label}: wanted up to {most} letters, found {len(text)}"
+            raise forms.ValidationError(said)
+
+
+@dataclass(frozen=True, slots=True)
+class KitRow:
+    """A spare that lies aboard, as the form shows it."""
+
+    spare: Spare
+    place: Place
+    aboard: Decimal
+    field: BoundField
+
+
+class AboutForm(forms.Form):
+    """A form about one boat of the charter, with her own kit to take from."""
+
+    def __init__(self, boat: Boat, boats: Sequence[Boat], today: date, *more: Any, **given: Any) -> None:
+        super().__init__(*more, **given)
+        self.boat, self.boats = boat, boats
+        self.fields["about"] = forms.ChoiceField(
+            label="Which boat",
+            required=False,
+            choices=[(str(one.pk), one.name) for one in boats],
+            error_messages={"invalid_choice": "Which boat: wanted one your charter had"},
+        )
+        self._add_kit(today)
+
+    def _add_kit(self, today: date) -> None:
+        places = Place.objects.filter(boat=self.boat).select_related("parent").in_bulk()
+        held, should = hands(places.keys()), allowances(on=today, places=places.keys())
+        there = {where for where, many in {**should, **held}.items() if many > 0 or where in should}
+        spares = Spare.objects.in_bulk({spare for spare, _ in there})
+        ordered = sorted(there, key=lambda w: (spares[w[0]].name, str(places[w[1]]), w))
+        self._kit = [(spares[s], places[p], held.get((s, p), Decimal(0))) for s, p in ordered]
+        for spare, place, _ in self._kit:
+            self.fields[_kit_name(spare, place)] = quantity_field(f"How many {spare.name}")
+
+    @property
+    def kit(self) -> list[KitRow]:
+        return [KitRow(s, p, max(many, Decimal(0)), self[_kit_name(s, p)]) for s, p, many in self._kit]
+
+    @property
+    def kit_open(self) -> bool:
+        names = [_kit_name(spare, place) for spare, place, _ in self._kit] + ["used_words"]
+        return self.is_bound and any(self[n].value() or self[n].errors for n in names if n in self.fields)
+
+    def used(self) -> list[SpareUsed]:
+        """The spares used, by the cleaned form."""
+        given = [(s, p, self.cleaned_data.get(_kit_name(s, p))) for s, p, _ in self._kit]
+        return [SpareUsed(spare, place, many) for spare, place, many in given if many]
+
+
+def _kit_name(spare: Spare, place: Place) -> str:
+    return f"kit-{spare.pk}-{place.pk}"
+
+
+class ReportForm(AboutForm):
+    """What is wrong: where, what happens, whether it works, whether anybody is in danger."""
+
+    words = WordsField("What happens", MOST_WORDS, rows=5, required=True)
+    works = forms.ChoiceField(
+        label="Does it work now",
+        required=False,
+        choices=[("no", "No"), ("sometimes", "Sometimes"), ("yes", "Yes")],
+        error_messages={"invalid_choice": "Does it work now: wanted no, sometimes or yes"},
+    )
+    danger = forms.ChoiceField(
+        label="Danger now",
+        required=False,
+        choices=[("yes", "Yes"), ("no", "No")],
+        error_messages={"invalid_choice": "Danger now: wanted yes or no"},
+    )
+    photos = PhotosField("Photos", most=MOST_PHOTOS)
+    used_words = WordsField("Something else used", MOST_USED_WORDS)
+    reporter = WordsField("Your name", MOST_NAME)
+
+    def __init__(self, boat: Boat, boats: Sequence[Boat], today: date, *more: Any, **given: Any) -> None:
+        super().__init__(boat, boats, today, *more, **given)
+        self._wheres = {where.value: where for where in wheres(boat)}
+        self.fields["where"] = forms.ChoiceField(
+            label="Where",
+            required=False,
+            choices=[(value, where.name) for value, where in self._wheres.items()],
+            error_messages={"invalid_choice": f"Where: wanted a place aboard {boat.name}, or “Not sure”"},
+        )
+
+    @property
+    def where_choices(self) -> list[tuple[Where, bool]]:
+        chosen = self["where"].value()
+        return [(where, value == chosen) for value, where in self._wheres.items()]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if "words" in cleaned and len(self._words()) > MOST_WORDS:
+            self.add_error("words", f"What happens: wanted up to {MOST_WORDS} letters, all told")
+        return cleaned
+
+    def _words(self) -> str:
+        """The words as written; what has no column of its own stands below them."""
+        data = self.cleaned_data
+        where = self._wheres.get(data.get("where") or "")
+        used = data.get("used_words")
+        notes = [where.note if where else "", f"Used: {used}" if used else ""]
+        return "\n\n".join([data["words"], *(note for note in notes if note)])
+
+    def told(self) -> Told:
+        data = self.cleaned_data
+        where = self._wheres.get(data["where"])
+        return Told(
+            words=self._words(),
+            works=Defect.Works(data["works"]) if data["works"] else "",
+            risk_now={"yes": True, "no": False}.get(data["danger"]),
+            place=where.place if where else None,
+            component=where.component if where else None,
+            photos=data["photos"],
+            used=self.used(),
+            reporter=data["reporter"],
+        )
+
+
+class SkipperReturnForm(AboutForm):
+    """The return by the skipper: hours, five questions, what was lost or used; one thing a line."""
+
+    lost = WordsField("Lost or broken", MOST_WORDS, rows=2, help_text="one thing a line")
+    defects = WordsField(
+        "Anything else wrong",
+        MOST_WORDS,
+        rows=3,
+        help_text="not reported yet; one thing a line",
+    )
+    reporter = WordsField("Your name", MOST_NAME)
+
+    def __init__(self, boat: Boat, boats: Sequence[Boat], today: date, *more: Any, **given: Any) -> None:
+        super().__init__(boat, boats, today, *more, **given)
+        self.meters: list[Meter] = list(boat.meters.all())
+        add_dials(self, self.meters, today)
+        for question in QUESTIONS:
+            self.fields[f"ask-{question.code}"] = forms.ChoiceField(
+                label=question.asks, choices=[("yes", "Yes"), ("no", "No")], required=False
+            )
+
+    def clean_lost(self) -> str:
+        return self._few("lost")
+
+    def clean_defects(self) -> str:
+        return self._few("defects")
+
+    def _few(self, name: str) -> str:
+        text: str = self.cleaned_data[name]
+        if (found := len(lines(text))) > MOST_LINES:
+            label = self.fields[name].label
+            raise forms.ValidationError(f"{label}: wanted at most {MOST_LINES} lines, found {found}")
+        return text
+
+    @property
+    def meters_shown(self) -> list[BoundField]:
+        return [self[name_of(meter)] for meter in self.meters]
+
+    @property
+    def questions(self) -> list[dict[str, Any]]:
+        names = [(q, f"ask-{q.code}") for q in QUESTIONS]
+        return [{"asks": q.asks, "name": name, "value": self[name].value()} for q, name in names]
+
+    def clean(self) -> dict[str, Any]:
+        """A return that says nothing at all is a slip of the thumb."""
+        cleaned = super().clean() or {}
+        beside = ("about", "reporter")
+        said = [cleaned.get(name) for name in self.fields if name not in beside]
+        if not self.errors and all(value in (None, "") for value in said):
+            self.add_error(None, "Nothing was said: wanted hours, an answer, a word or a spare")
+        return cleaned
+
+    def dials(self) -> dict[Meter, Decimal]:
+        return dials(self, self.meters)
+
+    def report(self, day: date, skipper: str) -> Report:
+        data = self.cleaned_data
+        said = {"yes": True, "no": False}
+        return Report(
+            filed_by=Return.FiledBy.SKIPPER,
+            day=day,
+            dials=[DialRead(meter, dial) for meter, dial in self.dials().items()],
+            defects=lines(data["defects"]),
+            lost=lines(data["lost"]),
+            used=self.used(),
+            answers={q.code: said.get(data[f"ask-{q.code}"]) for q in QUESTIONS},
+            reporter=data["reporter"] or skipper,
+        )

@@ -1,0 +1,126 @@
+"""What a skipper sent and what the base answered, in words."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from fleet.ledger import latest
+from maintenance.defects.models import ENDINGS, Defect, DefectStep
+from maintenance.pages import wording
+from maintenance.pages.reported import state_now, where
+from maintenance.pages.way_in import WayIn
+from maintenance.servicing.following import positions
+from maintenance.spares.models import StockMove
+from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
+from maintenance.turnaround.questions import BY_CODE
+
+LATEST = 60  # shown: a link may run for weeks
+CHAIN = "replaced_by__replaced_by"
+
+
+def own_reports(way: WayIn) -> list[dict[str, Any]]:
+    """What came by the charter's links, the latest first, in a fixed number of queries."""
+    rows = LinkDefect.objects.filter(link__charter=way.charter).order_by("-pk")[:LATEST]
+    rows = rows.select_related(f"defect__{CHAIN}", "defect__boat", "defect__place", "defect__component__kind")
+    found = list(rows.prefetch_related("defect__papers__paper", "moves__move__spare"))
+    steps = _steps([row.defect for row in found])
+    fitted = positions({row.defect.boat_id for row in found})
+    return [_report(row, steps[row.defect_id], fitted, way) for row in found]
+
+
+def own_returns(way: WayIn) -> list[dict[str, Any]]:
+    """The returns that came by the charter's links, the latest first."""
+    rows = LinkReturn.objects.filter(link__charter=way.charter).order_by("-pk")[:LATEST]
+    found = rows.select_related(f"filed__{CHAIN}", "filed__boat").prefetch_related(
+        "filed__readings__reading__meter", "filed__moves__move__spare", f"filed__defects__defect__{CHAIN}"
+    )
+    filed = [row.filed for row in found]
+    steps = _steps([link.defect for row in filed for link in row.defects.all()])
+    return [_return(row, steps, way) for row in filed]
+
+
+def filed_before(way: WayIn) -> list[str]:
+    """Returns of the charter that stand: another adds to them."""
+    rows = Return.objects.standing().filter(charter=way.charter).order_by("pk")
+    who = {Return.FiledBy.SKIPPER: "A return was sent", Return.FiledBy.BASE: "The base took the boat back"}
+    return [
+        f"{who[Return.FiledBy(row.filed_by)]} {wording.moment(row.recorded_at, way.base.timezone)}"
+        for row in rows
+    ]
+
+
+def _steps(defects: Sequence[Defect]) -> dict[int, list[DefectStep]]:
+    """What the base said to each report, by the report as it was sent; one query."""
+    first = {row.pk: defect.pk for defect in defects for row in _rows(defect)}
+    steps: dict[int, list[DefectStep]] = {defect.pk: [] for defect in defects}
+    for step in DefectStep.objects.standing().filter(defect__in=first).order_by("pk"):
+        steps[first[step.defect_id]].append(step)
+    return steps
+
+
+def _rows(defect: Defect) -> Iterable[Defect]:
+    """A report and every correction of it."""
+    row: Defect | None = defect
+    while row is not None:
+        yield row
+        row = getattr(row, "replaced_by", None)
+
+
+def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], way: WayIn) -> dict[str, Any]:
+    defect = row.defect
+    place = where(defect, fitted.get(defect.component_id or 0, ""))
+    return {
+        "boat": defect.boat.name if way.before else "",
+        "words": defect.words,
+        "facts": _facts(defect, place, [used.move for used in row.moves.all()]),
+        "when": wording.moment(defect.recorded_at, way.base.timezone),
+        "reporter": defect.reporter,
+        "photos": [link.paper.sha256 for link in defect.papers.all()],
+        **_state(defect, steps, way),
+    }
+
+
+def _facts(defect: Defect, place: str, moves: Iterable[StockMove]) -> list[str]:
+    used = [f"used {wording.quantity(move.quantity)} {move.spare}" for move in moves]
+    return [part for part in (place, *state_now(defect), *used) if part]
+
+
+def _state(defect: Defect, steps: list[DefectStep], way: WayIn) -> dict[str, Any]:
+    """How a report stands in words, and each answer; what the base noted for itself is not said."""
+    zone = way.base.timezone
+    answers = [
+        {"words": step.why, "when": wording.moment(step.recorded_at, zone), "who": step.by}
+        for step in steps
+        if step.step == DefectStep.Step.ANSWERED
+    ]
+    ended = next((step for step in reversed(steps) if step.step in ENDINGS), None)
+    if latest(defect).void:
+        state = "The base took it off its list."
+    elif ended is None:
+        state = "Answered." if answers else "Sent; no answer yet."
+    else:
+        when = wording.day(way.base.day_of(ended.recorded_at), way.today)
+        right = ended.step == DefectStep.Step.PUT_RIGHT
+        state = f"Put right on {when}." if right else f"Looked at on {when}: no fault found."
+    return {"state": state, "answers": answers, "ended": ended is not None}
+
+
+def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict[str, Any]:
+    dials = [
+        f"Hour meter, {link.reading.meter.name}: {wording.hours(link.reading.dial)} h"
+        for link in row.readings.all()
+    ]
+    said = [f"{BY_CODE[code].asks} Yes." for code, yes in row.answers.items() if yes and code in BY_CODE]
+    used = [f"Used {wording.quantity(link.move.quantity)} {link.move.spare}" for link in row.moves.all()]
+    told = [
+        {"words": link.defect.words, **_state(link.defect, steps[link.defect_id], way)}
+        for link in row.defects.all()
+        if link.defect.asked != Defect.Asked.QUESTION
+    ]
+    return {
+        "boat": row.boat.name,
+        "when": wording.moment(row.recorded_at, way.base.timezone),
+        "reporter": row.reporter,
+        "items": [*dials, *said, *used],
+        "told": told,
+        "undone": latest(row).void,
+    }
