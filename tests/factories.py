@@ -21,6 +21,7 @@ from fleet.boats.models import (
 )
 from fleet.charters.models import Charter
 from fleet.meters.models import Reading
+from fleet.papers.models import Paper
 from fleet.people.models import Membership, Person
 from maintenance.servicing.models import IntervalSpare, Service, ServiceInterval
 from maintenance.spares.models import Allowance, Spare, StockMove
@@ -122,6 +123,15 @@ class PrintedDateFactory(DjangoModelFactory):
 
     as_written = LazyAttribute(lambda row: row.good_through.isoformat())
     recorded_at = LOADED
+
+
+class PaperFactory(DjangoModelFactory):
+    class Meta:
+        model = Paper
+
+    sha256 = Sequence(lambda n: f"{n:064x}")
+    mime = "image/jpeg"
+    size = 1000
 
 
 class ReadingFactory(DjangoModelFactory):

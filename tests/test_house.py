@@ -18,7 +18,7 @@ STOREYS = [
     ["maintenance.turnaround"],
     ["maintenance.planning"],
     ["maintenance.jobs"],
-    ["maintenance.defects", "maintenance.servicing", "maintenance.spares"],
+    ["maintenance.defects", "maintenance.servicing", "maintenance.spares", "maintenance.safety"],
     ["fleet.charters", "fleet.meters"],
     ["fleet.boats"],
     ["fleet.people", "fleet.papers"],

@@ -1,13 +1,13 @@
 """Whose boat it is on a day, and where its things may lie."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date, datetime
 
 from django.db.models import Q
 
 from fleet.bases.models import Base
-from fleet.boats.models import Boat, Place
+from fleet.boats.models import Boat, BoatTerms, Kind, KindDate, Place
 
 
 def base_of(boat: Boat, on: date) -> Base:
@@ -30,3 +30,28 @@ def places_of(boats: Iterable[int], *, on: date) -> dict[int, list[Place]]:
             if place.boat_id == boat or (place.base_id is not None and place.base_id == base):
                 found[boat].append(place)
     return {boat: sorted(places, key=lambda p: p.boat_id is not None) for boat, places in found.items()}
+
+
+def dates_of_kinds(kinds: Collection[int]) -> dict[int, tuple[str, ...]]:
+    """Which dates things of these kinds carry: those said of the kind, else its expiry where it is
+    said to carry one; two queries."""
+    required = Kind.objects.filter(pk__in=kinds, date_required=True).values_list("pk", flat=True)
+    said: dict[int, list[str]] = defaultdict(list)
+    for kind, what in KindDate.objects.filter(kind__in=kinds).order_by("what").values_list("kind", "what"):
+        said[kind].append(what)
+    return dict.fromkeys(required, ("expiry",)) | {kind: tuple(whats) for kind, whats in said.items()}
+
+
+def boats_of_bases(days: Mapping[int, date]) -> dict[int, int]:
+    """The boats each base looks after on its day, and whose each is; one query."""
+    ever = BoatTerms.objects.standing().filter(base__in=days).values("boat")
+    rows = BoatTerms.objects.standing().filter(boat__in=ever).order_by("from_on", "pk")
+    of: dict[int, list[tuple[date, int]]] = defaultdict(list)
+    for boat, from_on, base in rows.values_list("boat_id", "from_on", "base_id"):
+        of[boat].append((from_on, base))
+    found = {}
+    for boat, terms in of.items():
+        for base, day in days.items():
+            if [held for from_on, held in terms if from_on <= day][-1:] == [base]:
+                found[boat] = base
+    return found

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from fleet.boats.actions import require_dates
 from fleet.exchange.book import Book
 from fleet.exchange.cells import (
     Column,
@@ -94,6 +95,7 @@ class Intervals(Sheet):
         }
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
+        _require_dates(rows)
         for lot in in_lots(rows):
             made = [ServiceInterval(code=row["interval"], **self._values(row)) for row in lot]
             yield from [interval.pk for interval in ServiceInterval.objects.bulk_create(made)]
@@ -104,6 +106,7 @@ class Intervals(Sheet):
 
     def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
         ServiceInterval.objects.filter(pk=number).update(**self._values(row))
+        _require_dates([row])
 
     def check(self, rows: Sequence[Row], book: Book) -> Iterator[Fault]:
         """`settles` names intervals of the same file or the book, so it is kept once all are."""
@@ -118,6 +121,11 @@ class Intervals(Sheet):
             elif not any(book.is_refused(self.file, (code,)) for code in unknown):
                 known = "intervals that stand in intervals.csv or in the book"
                 yield row.fault("settles", known, f'"{" ".join(unknown)}"')
+
+
+def _require_dates(rows: Sequence[Row]) -> None:
+    """What is done by a printed date carries one: the dates' page then asks for it."""
+    require_dates(row["kind_id"] for row in rows if row.get("on_expiry") and row["kind_id"] is not None)
 
 
 def _settles() -> dict[str, tuple[str, ...]]:

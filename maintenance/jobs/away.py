@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.db.models import QuerySet
 
+from fleet.bases.turns import take_turn
 from fleet.boats.facts import today_of
-from fleet.boats.models import Boat, Component, Fitting
+from fleet.boats.models import SINCE_EVER, Boat, Component, Fitting
 from fleet.ledger import enter, take_back
 from fleet.people.models import Person
 from maintenance.jobs.actions import Task, Work, WorkRefused, record_work
@@ -24,9 +26,18 @@ class Away:
 
 def away_now(components: Collection[int]) -> dict[int, Away]:
     """Of these components, those sent away and not yet back, in the order it was said; one query."""
+    return _away(AwayStep.objects.standing().filter(component__in=components))
+
+
+def away_on(boats: Collection[int], on: date, known_at: datetime | None = None) -> dict[int, Away]:
+    """What was away from boats on a day, as it was known at an instant (now, where None); one query."""
+    steps = AwayStep.objects.standing(known_at).filter(boat__in=boats, day__lte=on)
+    return _away(steps)
+
+
+def _away(steps: QuerySet[AwayStep]) -> dict[int, Away]:
     found: dict[int, Away] = {}
-    steps = AwayStep.objects.standing().filter(component__in=components).select_related("component__kind")
-    for step in steps.order_by("pk"):
+    for step in steps.select_related("component__kind", "recorded_by").order_by("pk"):
         known = found.get(step.component_id)
         if step.step == AwayStep.Step.SENT:
             found[step.component_id] = Away(step)
@@ -56,22 +67,28 @@ def send_away(
     at: datetime,
     by: Person | None = None,
     wanted_back_on: date | None = None,
+    client_id: str | None = None,
 ) -> AwayStep:
     """Says that a thing left for service, and to whom; its task stays open until it is back."""
+    take_turn()
     if component.pk in away_now([component.pk]):
         raise WorkRefused("component", f"{component.code} is away already")
     step = AwayStep(step=AwayStep.Step.SENT, whom=whom, day=day, wanted_back_on=wanted_back_on)
-    return _keep(step, component, at, by)
+    return _keep(step, component, at, by, client_id)
 
 
-def undo_last_step(component: Component, *, at: datetime, by: Person | None = None) -> AwayStep | None:
+@transaction.atomic
+def undo_last_step(
+    component: Component, *, at: datetime, by: Person | None = None, client_id: str | None = None
+) -> AwayStep | None:
     """Takes back that a thing was sent, or the lent one, whichever was said last; None where it is
     not away."""
+    take_turn()
     away = away_now([component.pk]).get(component.pk)
     if away is None:
         return None
     last = away.lent or away.sent
-    take_back(last, at=at, by=by)
+    take_back(last, at=at, by=by, client_id=client_id)
     return last
 
 
@@ -85,12 +102,14 @@ def lend_aboard(
     day: date,
     at: datetime,
     by: Person | None = None,
+    client_id: str | None = None,
 ) -> AwayStep:
     """Says which lent one is aboard instead, and the date it carries."""
+    take_turn()
     if component.pk not in away_now([component.pk]):
         raise WorkRefused("component", f"{component.code} is not away, so nothing stands in for it")
     step = AwayStep(step=AwayStep.Step.LENT, whom=whom, serial=serial, good_through=good_through, day=day)
-    return _keep(step, component, at, by)
+    return _keep(step, component, at, by, client_id)
 
 
 @transaction.atomic
@@ -106,6 +125,7 @@ def back_with_paper(
 ) -> Job:
     """The thing is back: what was done counts from the day on its paper, with the date it now
     carries; WorkRefused where a task goes by the printed date and none is given."""
+    take_turn()
     if not tasks:
         raise WorkRefused("tasks", "wanted what was done, at least one")
     component = tasks[0].component
@@ -122,6 +142,7 @@ def back_with_paper(
         component,
         at,
         by,
+        client_id,
     )
     return job
 
@@ -133,8 +154,11 @@ def _boat_of(component: Component) -> Boat:
     return stay.boat
 
 
-def _keep(step: AwayStep, component: Component, at: datetime, by: Person | None) -> AwayStep:
+def _keep(
+    step: AwayStep, component: Component, at: datetime, by: Person | None, client_id: str | None
+) -> AwayStep:
     step.component, step.boat = component, _boat_of(component)
-    if step.day > (today := today_of(step.boat, at)):
+    today = today_of(step.boat, at)
+    if not SINCE_EVER <= step.day <= today:
         raise WorkRefused("day", f"wanted a day up to today, {today}")
-    return enter(step, at=at, by=by)
+    return enter(step, at=at, by=by, client_id=client_id)

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from django.db import transaction
 from django.db.models import Sum
+from django.test import override_settings
 
 from fleet.boats.models import Boat, Component, Fitting
 from fleet.meters.models import Reading
@@ -19,6 +20,7 @@ from maintenance.exchange.demo.building import build
 from maintenance.exchange.demo.files import rows_of, standing
 from maintenance.exchange.demo.people import SIGN_INS
 from maintenance.jobs.away import away_now
+from maintenance.planning.dated import audit_of
 from maintenance.servicing.actions import differences
 from maintenance.servicing.listing import Line, due_lines
 from maintenance.spares.models import StockMove
@@ -64,9 +66,11 @@ def dated(request, all_rows):
 
 
 @pytest.fixture(scope="module", params=MOMENTS, ids=lambda at: f"{at:%Y-%m-%d %H%M}")
-def built(request, django_db_setup, django_db_blocker):
+def built(request, django_db_setup, django_db_blocker, tmp_path_factory):
     """The base built at a moment, its day, and the day it should be; nothing asked of it changes it."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    hashers = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # as every test's are
+    here = override_settings(PAPERS=tmp_path_factory.mktemp("papers"), PASSWORD_HASHERS=hashers)
+    with django_db_blocker.unblock(), here, transaction.atomic():
         yield (*build(request.param), MOMENTS[request.param])
         transaction.set_rollback(True)
 
@@ -229,6 +233,17 @@ def test_life_added_what_no_file_says(built):
     came = moves.filter(**{f"to_{k}": v for k, v in kit.items()}).aggregate(n=Sum("quantity"))["n"] or 0
     went = moves.filter(**{f"from_{k}": v for k, v in kit.items()}).aggregate(n=Sum("quantity"))["n"] or 0
     assert came - went == -1
+
+
+def test_the_safety_dates_are_of_every_sort_some_with_a_photo_and_a_raft_is_lent(built):
+    base, day, _ = built
+    audit = audit_of(base, on=day, now=Reading.objects.latest("recorded_at").recorded_at)
+    assert all(count for count in audit.counts.values())
+    assert audit.counts["in date"] > 0.8 * len(audit.lines)
+    assert 0.9 * len(audit.lines) < audit.recorded < len(audit.lines)
+    assert any(line.printed and line.printed.paper for line in audit.lines)
+    assert [line.serial for line in audit.lines if line.expected.elsewhere] == ["007314"]
+    assert any(line.at_sea for line in audit.lines)
 
 
 def test_the_stored_due_lines_are_those_derived_afresh(built):

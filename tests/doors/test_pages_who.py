@@ -13,6 +13,7 @@ from django.urls import get_resolver, reverse
 from fleet.bases.models import Base
 from fleet.boats.facts import base_of
 from fleet.boats.models import Boat
+from fleet.charters.links import make_link
 from fleet.meters.models import Reading
 from fleet.papers.actions import keep_paper
 from fleet.papers.content import Clean
@@ -46,10 +47,17 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "correct": (["used"], ALL, ALL, {"dial": ""}),
     "count": (BASE, set(), WORKSHOP, {"counted": "1"}),
     "defect": (["defect"], ALL, WORKSHOP, {"step": "put right", "who": "A. Fitter"}),
+    "answer": (["defect"], set(), ALL, {"words": "We bring one on Saturday"}),
     "component": (PART, ALL, WORKSHOP, {"on": "2026-05-28", "why": "swap"}),
     "away": (PART, WORKSHOP, WORKSHOP, {"what": "sent", "sent-whom": "X", "sent-day": "2026-05-28"}),
+    "printed-date": (PART, WORKSHOP, WORKSHOP, {"what": "expiry", "as_written": "2027-06-15"}),
+    "safety": (BASE, ALL, ALL, {}),
+    "safety-boat": (BOAT, ALL, ALL, {}),
+    "safety-kinds": (BASE, {"manager"}, {"manager"}, {"kind-1": "test"}),
     "charters": (BASE, ALL, ALL, {}),
     "charter": (["charter"], DESK, DESK, {"what": "cancel"}),
+    "new-link": (["charter"], set(), DESK, {}),
+    "close-link": (["link"], set(), DESK, {}),
     "people": (BASE, ALL, {"manager"}, {"name": "N", "login": "n", "role": "office"}),
     "person": (["person"], {"manager"}, {"manager"}, {"what": "role", "role-role": "engineer"}),
     "paper": (["sha256"], ALL, ALL, {}),
@@ -63,8 +71,8 @@ PLAIN: dict[str, tuple[int, int, int, int]] = {
     "sign-out": (405, 302, 405, 302),
     "me": (200, 200, 302, 302),
 }
-# Pages that a skipper's link opens, walked where that is tested
-SKIPPERS: set[str] = set()
+# Pages that a skipper's link opens, walked in test_skipper_pages
+SKIPPERS: set[str] = {"skipper", "skipper-return", "skipper-sent", "skipper-photo", "skipper-cut"}
 
 
 def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[str, Any]:
@@ -75,6 +83,7 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[st
         "boat": ship.pk,
         "component": cast.part[part].pk,
         "charter": cast.charter[charter].pk,
+        "link": make_link(cast.charter[charter], at=NOW)[0].pk,
         "reading": doubtful([ship.pk])[0].pk,
         "used": Reading.objects.filter(meter__boat=ship, standing="used").latest("day", "pk").pk,
         "defect": report_defect(ship, words="Leaks", at=NOW).pk,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
+from fleet.boats.facts import base_of
 from fleet.boats.models import Boat, Component, Meter, Place
 from fleet.charters.models import Charter
 from fleet.meters.models import Reading
@@ -12,8 +13,10 @@ from fleet.people.models import Person
 from fleet.people.roles import ENGINEER, OFFICE
 from maintenance.defects.actions import end_defect, report_defect
 from maintenance.defects.models import DefectStep
+from maintenance.exchange.demo.dated import date_the_gear
 from maintenance.exchange.demo.files import logs_of
 from maintenance.exchange.demo.hires import coming_saturday
+from maintenance.exchange.demo.way_in import open_the_link
 from maintenance.jobs.away import lend_aboard, send_away
 from maintenance.servicing.actions import reforecast
 from maintenance.spares.actions import SpareUsed
@@ -44,8 +47,10 @@ def live(at: datetime, day: date, people: Mapping[str, Person]) -> None:
     _back_today(now)
     _mistyped(now)
     _raft_away(now)
+    _dated(now)
     _told_by_telephone(now)
     _put_right(now)
+    open_the_link(at, day, people)
     reforecast(on=day)  # what was told of earlier days was judged for those days
 
 
@@ -132,6 +137,11 @@ def _raft_away(now: Moment) -> None:
     lend_aboard(
         raft, whom=station, serial="007314", good_through=good_through, day=day, at=now.at, by=engineer
     )
+
+
+def _dated(now: Moment) -> None:
+    base = base_of(Boat.objects.get(code="carrick"), now.day)
+    date_the_gear(base, now.day, coming_saturday(now.day), at=now.at, by=now.people[ENGINEER])
 
 
 def _told_by_telephone(now: Moment) -> None:

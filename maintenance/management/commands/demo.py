@@ -12,11 +12,13 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
+from django.urls import reverse
 from django.utils import timezone
 
 from fleet.bases.models import Base
 from maintenance.exchange.demo.building import build
 from maintenance.exchange.demo.people import SIGN_INS
+from maintenance.exchange.demo.way_in import SECRET
 from maintenance.exchange.due_list import as_table
 from maintenance.servicing.listing import due_lines
 
@@ -59,6 +61,8 @@ class Command(BaseCommand):
         self.stdout.write(f"\nAddress: http://{_to_type(address)}/\nSign in as:")
         for way_in in SIGN_INS:
             self.stdout.write(f"  {way_in.role:9} {way_in.login:6} {way_in.password:22} ({way_in.name})")
+        link = f"http://{_to_type(address)}{reverse('skipper', args=[SECRET])}"
+        self.stdout.write(f"  skipper   {link} (no account; an invented way in, Bowline's charter)")
         self.stdout.flush()
 
 
@@ -106,8 +110,9 @@ def _way_out(address: Address) -> str:
 
 
 def _use_own_file(path: Path) -> None:
-    """Points this process at the demo's own new file, whatever database is configured."""
+    """Points this process at the demo's own new file and papers, whatever is configured."""
     path.parent.mkdir(exist_ok=True)
+    settings.PAPERS = path.parent / "papers"
     for end in ("", "-wal", "-shm"):
         path.with_name(path.name + end).unlink(missing_ok=True)
     connections["default"].close()
