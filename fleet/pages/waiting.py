@@ -51,14 +51,18 @@ def still_waiting(note: str) -> tuple[Waiting, Clean] | None:
     return Waiting(name, note), Clean(data, mime, datetime.fromisoformat(taken) if taken else None)
 
 
+def _home() -> Path:
+    return Path(settings.PAPERS) / "waiting"
+
+
 def _place(digest: str) -> Path:
-    return Path(settings.PAPERS) / "waiting" / digest
+    return _home() / f".{digest}"  # hidden, so that no backup takes it for a paper
 
 
 def _swept() -> int:
     """How many bytes wait, once those that waited too long are gone."""
     total = 0
-    for file in _place("").glob("*"):
+    for file in _home().glob(".*"):
         try:
             kept = file.stat()
             if time.time() - kept.st_mtime > A_DAY + 60:

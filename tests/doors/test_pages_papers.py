@@ -3,11 +3,12 @@
 import logging
 
 import pytest
-from django.test import Client
+from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from fleet.papers.actions import keep_paper
 from fleet.papers.models import Paper
+from fleet.papers.serving import HEADERS, serve
 from fleet.papers.store import place_of
 from tests.cast import NOW
 from tests.doors.sheets import said
@@ -83,6 +84,12 @@ def test_a_paper_is_told_for_what_it_is_and_can_run_nothing(cast, engineer, data
     assert answer["Cross-Origin-Resource-Policy"] == "same-origin"
     assert answer["Cache-Control"] == "private, max-age=31536000, immutable"
     assert "Cookie" in answer["Vary"]
+
+
+def test_other_doors_serve_it_as_safely(photo):
+    answer = serve(photo, RequestFactory().get("/"))
+    assert {name: answer[name] for name in HEADERS} == HEADERS
+    assert HEADERS["X-Content-Type-Options"] == "nosniff"
 
 
 def test_a_paper_of_no_sort_we_know_is_only_handed_over(cast, engineer, photo):

@@ -133,6 +133,8 @@ def test_cleaning_what_is_clean_changes_no_pixel_of_a_png_and_gives_the_same_byt
 def test_a_large_photo_is_made_smaller_and_keeps_its_shape():
     kept = opened(clean(encoded(Image.new("L", (6000, 1500)))))
     assert kept.size == (LONGEST_SIDE, LONGEST_SIDE // 4)
+    half = opened(clean(encoded(Image.new("L", (8160, 6120)))))  # a telephone's fifty megapixels
+    assert half.size == (4080, 3060)
     thin = opened(clean(encoded(Image.new("L", (20_000, 2)), "PNG")))
     assert thin.size == (LONGEST_SIDE, 1)
 
@@ -166,6 +168,18 @@ def test_what_can_be_seen_through_stays_so():
         assert abs(opened(kept).getpixel((3, 3))[3] - 100) < 3
     palette = encoded(painted(mode="P"), "PNG", transparency=painted(mode="P").getpixel((0, 0)))
     assert opened(clean(palette)).getpixel((3, 3))[3] == 0
+
+
+def test_a_photo_that_could_be_seen_through_and_cannot_is_kept_as_a_photo():
+    assert clean(encoded(painted(mode="RGBA"), "WEBP")).mime == "image/jpeg"
+
+
+def test_notes_of_the_wrong_sort_are_none_and_the_photo_is_kept():
+    notes = noted()
+    notes[0x0113] = "upright"
+    words = notes.tobytes().replace(b"\x01\x13\x00\x02", b"\x01\x12\x00\x02")
+    assert opened(encoded(painted(), exif=words)).getexif()[0x0112] == "upright"
+    assert corners(opened(clean(encoded(painted(), exif=words)))) == CORNERS
 
 
 def test_a_photo_for_print_and_one_in_other_colours_become_srgb():
