@@ -6,7 +6,7 @@ from datetime import date, datetime
 from functools import cached_property
 
 from fleet.bases.models import Base
-from fleet.boats.models import Boat
+from fleet.boats.facts import boats_of_bases
 from fleet.people.models import Membership, Person
 from fleet.people.roles import may
 
@@ -42,12 +42,8 @@ class Caller:
 
     @cached_property
     def boats(self) -> dict[int, int]:
-        """The boats of their bases today, and whose each is; a query a base."""
-        return {
-            boat: pk
-            for pk, base in self.bases.items()
-            for boat in Boat.objects.of_base(pk, base.day_of(self.now)).values_list("pk", flat=True)
-        }
+        """The boats of their bases today, and whose each is; one query."""
+        return boats_of_bases({base: self.today(base) for base in self.bases})
 
     def today(self, base: int) -> date:
         """The day at a base of theirs."""

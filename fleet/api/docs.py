@@ -20,7 +20,8 @@ METHODS = ("get", "post", "patch", "delete")
 def described() -> dict[str, Any]:
     """The whole API as OpenAPI 3.1; it depends on the program alone."""
     schema: dict[str, Any] = SchemaGenerator().get_schema(request=None, public=True)
-    return schema
+    paths = {address: dict(sorted(methods.items())) for address, methods in schema["paths"].items()}
+    return schema | {"paths": paths}
 
 
 @require_safe

@@ -127,7 +127,7 @@ def boats_of(caller: Caller) -> QuerySet[Boat]:
 
 
 class Body(serializers.Serializer):
-    """What is sent; a name that is not wanted is refused, so that a slip is not lost."""
+    # What is sent; a name that is not wanted is refused, so that a slip is not lost.
 
     default_error_messages = {"invalid": "wanted an object with names and values"}
 
@@ -154,7 +154,7 @@ class Body(serializers.Serializer):
 
 
 class RowBody(Body, serializers.ModelSerializer):
-    """What is sent to change a row of a table."""
+    # What is sent to change a row of a table.
 
     serializer_field_mapping = {
         models.CharField: Text,
@@ -171,7 +171,7 @@ class RowBody(Body, serializers.ModelSerializer):
 
 
 class LedgerBody(Body):
-    """What is sent to a ledger: its `client_id` makes one of what is sent twice."""
+    # What is sent to a ledger: its `client_id` makes one of what is sent twice.
 
     client_id = Text(
         max_length=CODE_LENGTH,

@@ -13,6 +13,7 @@ from rest_framework.request import Request
 
 SIZE, MOST = 50, 5_000
 Key = tuple[Any, ...]
+NO_CURSOR = ValidationError({"cursor": ["wanted the one that `next` of the page before gives"]})
 
 
 def page_size(request: Request) -> int:
@@ -30,18 +31,29 @@ def cursor_of(key: Sequence[Any]) -> str:
     return urlsafe_b64encode(orjson.dumps([str(part) for part in key])).decode().rstrip("=")
 
 
-def after(request: Request, order: Sequence[str], rows: QuerySet[Any]) -> Key | None:
-    """What the cursor of a call says, as the columns' own values; None for the first page."""
+def key_of(request: Request, length: int) -> list[str] | None:
+    """What the cursor of a call says; None for the first page."""
     text = request.query_params.get("cursor", "")
     if not text:
         return None
     try:
         parts = orjson.loads(urlsafe_b64decode(text.encode("ascii") + b"=" * (-len(text) % 4)))
-        if not isinstance(parts, list) or len(parts) != len(order):
-            raise ValueError("another list's cursor")
+    except (ValueError, binascii.Error) as wrong:
+        raise NO_CURSOR from wrong
+    if not isinstance(parts, list) or len(parts) != length or not all(isinstance(p, str) for p in parts):
+        raise NO_CURSOR
+    return parts
+
+
+def after(request: Request, order: Sequence[str], rows: QuerySet[Any]) -> Key | None:
+    """What the cursor of a call says, as the columns' own values; None for the first page."""
+    parts = key_of(request, len(order))
+    if parts is None:
+        return None
+    try:
         return tuple(_column(rows, name).clean(part, None) for name, part in zip(order, parts, strict=True))
-    except (ValueError, TypeError, binascii.Error, Unfit) as wrong:
-        raise ValidationError({"cursor": ["wanted the one that `next` of the page before gives"]}) from wrong
+    except (ValueError, TypeError, Unfit) as wrong:
+        raise NO_CURSOR from wrong
 
 
 def _column(rows: QuerySet[Any], name: str) -> Any:

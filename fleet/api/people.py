@@ -56,6 +56,7 @@ class Memberships(Register):
 
     shape, takes, filterset_class = MembershipShape, HireBody, MembershipFilter
     changes = EndBody
+    may_vanish = True  # a role that is ended before its first day never was
     needs = {"GET": "see", "POST": "change people", "PATCH": "change people"}
 
     def rows(self) -> QuerySet[Membership]:
@@ -71,7 +72,9 @@ class Memberships(Register):
         return hire(base, from_on=from_on, at=self.caller.now, by=self.caller.person, **given)
 
     def change(self, row: Membership, given: dict[str, Any]) -> None:
-        end_membership(row, until_on=given["until_on"], at=self.caller.now, by=self.caller.person)
+        if "until_on" not in given:
+            raise serializers.ValidationError({"until_on": ["wanted: it was not given"]})
+        end_membership(row, until_on=given["until_on"], **self.when)
 
 
 class TokenShape(Shape):
@@ -129,6 +132,7 @@ class Tokens(Table):
         django_request = request._request
         person = authenticate(django_request, username=given["login"], password=given.get("password", ""))
         if getattr(django_request, "axes_locked_out", False):
+            django_request.axes_locked_out = False  # said here as a problem, not as a page
             raise exceptions.Throttled(600, "Ten wrong passwords for this name: wait ten minutes")
         if not isinstance(person, Person):
             raise exceptions.AuthenticationFailed("login, password: not known together")

@@ -9,6 +9,7 @@ from rest_framework.response import Response
 
 from fleet.api.problems import ChangedSince, VersionWanted
 from fleet.api.tables import Row, Table, etag
+from fleet.bases.turns import take_turn
 
 
 class Register(Table):
@@ -16,6 +17,7 @@ class Register(Table):
 
     takes: type[serializers.Serializer]
     changes: type[serializers.Serializer] | None = None  # where a change takes other names than a new row
+    may_vanish = False
     http_method_names = ("get", "post", "patch", "head", "options")
 
     def create(self, request: Request) -> Response:
@@ -27,11 +29,14 @@ class Register(Table):
 
     def partial_update(self, request: Request, pk: str) -> Response:
         with transaction.atomic():
+            take_turn()  # before the row, as every story does: none then waits in a ring
             row = self._held(self.one(pk))
             self.allow_at(self.base_of(row))
             _refuse_other_version(request, self.told(row))
             read = self.body(self.changes or self.takes, request.data, instance=row, partial=True)
             self.change(row, read.validated_data)
+        if self.may_vanish and not self.rows().filter(pk=pk).exists():
+            return Response(status=204)
         told = self.told(self.one(pk))
         return Response(told, headers={"ETag": etag(told)})
 

@@ -100,7 +100,15 @@ class Described(AutoSchema):
         return f"{self.get_tags()[0]}_{self._kind()}".replace("-", "_")
 
     def get_filter_backends(self) -> list[Any]:
-        return super().get_filter_backends() if self._kind() == "list" else []
+        return list(self.view.filter_backends) if self._kind() == "list" else []
+
+    def _is_list_view(self, serializer: Any = None) -> bool:
+        """A list is an object too: its rows stand under `results`."""
+        return False
+
+    def get_serializer_name(self, serializer: Any, direction: Any) -> str:
+        name = str(super().get_serializer_name(serializer, direction))
+        return name.removesuffix("Shape")
 
     def _get_paginator(self) -> None:
         return None
@@ -125,7 +133,7 @@ class Described(AutoSchema):
         gives = getattr(view, "gives", {}).get(kind)
         shape = gives or getattr(view, "shape", None)
         if kind == "list":
-            return {"200": _page_of(shape)}
+            return {"200": getattr(view, "gives", {}).get("page") or _page_of(shape)}
         if kind == "retrieve":
             return {"200": shape, "304": OpenApiResponse(description="Not changed")}
         if kind == "destroy":
@@ -133,7 +141,8 @@ class Described(AutoSchema):
         if kind in ("create", "corrections"):
             again = {"200": OpenApiResponse(shape, description="Kept already, under this client_id")}
             return {"201": shape} | (again if isinstance(view, Ledger) else {})
-        return {"200": shape}
+        gone = {"204": OpenApiResponse(description="Ended before it began: it is gone")}
+        return {"200": shape} | (gone if getattr(view, "may_vanish", False) else {})
 
     def _problems(self, view: Any, kind: str) -> list[int]:
         codes = {400, 401, 403, 404, 406}

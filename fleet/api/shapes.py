@@ -9,11 +9,10 @@ from rest_framework.request import Request
 
 
 class Shape(serializers.ModelSerializer):
-    """The names of an answer in order; `source` says where a name that is no column of its own is read.
-
-    Lists are read by `columns()` straight from the table, which is several times faster than
-    making a row of ours of each; what is `beside` is added by the view for a whole page at once.
-    """
+    # The names of an answer in order; `source` says where a name that is no column of its own is
+    # read. Lists are read by `columns()` straight from the table, several times faster than by
+    # making a row of ours of each; what is `beside` is added by the view for a whole page at once.
+    # No docstring: the description would repeat it under every table.
 
     beside: Sequence[str] = ()
 

@@ -49,19 +49,19 @@ class Door(GenericViewSet):
         return {"at": self.caller.now, "by": self.caller.person}
 
     @property
-    def needed(self) -> str:
-        """The action of the roles' table that this call is."""
-        return self.needs["GET" if self.request.method in ("HEAD", "OPTIONS") else str(self.request.method)]
+    def needed(self) -> str | None:
+        """The action of the roles' table that this call is; None for what nobody can do here."""
+        return self.needs.get("GET" if self.request.method == "HEAD" else str(self.request.method))
 
     def check_permissions(self, request: Request) -> None:
         """Refused at once to who may do it at none of their bases; which base is seen later."""
         super().check_permissions(request)
-        if self.needs and not self.caller.may(self.needed):
+        if self.needed is not None and not self.caller.may(self.needed):
             raise PermissionDenied(self.needed)
 
     def allow_at(self, base: int | None) -> None:
         """Refuses what this call does at a base where their roles do not allow it."""
-        if base is not None and not self.caller.may(self.needed, base):
+        if base is not None and self.needed is not None and not self.caller.may(self.needed, base):
             raise PermissionDenied(self.needed)
 
     def body(
@@ -89,6 +89,9 @@ class Table(Door):
         """Adds what stands in other tables to a page of rows, in a fixed number of queries."""
 
     def get_queryset(self) -> QuerySet[Any]:
+        """The caller's rows; none where the API is only described, for then nobody calls."""
+        if getattr(self, "swagger_fake_view", False):
+            return self.shape.Meta.model._default_manager.none()
         return self.rows()
 
     def list(self, request: Request) -> Response:

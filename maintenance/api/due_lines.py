@@ -33,13 +33,13 @@ class Asked:
     next_ends: dict[int, str]
 
     @classmethod
-    def about(cls, boats: dict[int, str], on: date) -> "Asked":
-        """`boats` are the codes of the bases by boat; one query."""
+    def about(cls, bases: dict[int, str], on: date, boats: Collection[int]) -> "Asked":
+        """`bases` are the codes of the bases by boat, `boats` those of the lines; one query."""
         ends: dict[int, str] = {}
         rows = Charter.objects.next_from(on).filter(boat__in=boats)
         for boat, ends_on in rows.values_list("boat_id", "ends_on"):
             ends.setdefault(boat, ends_on.isoformat())
-        return cls(on, boats, ends)
+        return cls(on, bases, ends)
 
 
 def stored(rows: QuerySet[Due]) -> list[tuple[Any, ...]]:

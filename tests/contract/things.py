@@ -1,0 +1,89 @@
+"""Codes and numbers of things that are there, so that a made-up call often meets something real."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import cycle
+from typing import Any
+
+from django.apps import apps
+
+from tests.cast import Cast, back
+
+CODES = {
+    "base": ["harbour", "elsewhere"],
+    "boat": ["sandpiper", "twice-shy", "blank-page", "far-cry"],
+    "charter": ["S2", "S3", "T2", "F1"],
+    "component": ["sandpiper-engine-oil", "sandpiper-life-raft", "far-cry-engine-oil"],
+    "inside": ["sandpiper-engine-oil"],
+    "interval": ["change", "raft", "rig"],
+    "kind": ["engine-oil", "life-raft"],
+    "meter": ["main", "port"],
+    "spare": ["oil", "impeller kit"],
+}
+TABLES = {
+    "bases": "fleet.Base",
+    "boats": "fleet.Boat",
+    "terms": "fleet.BoatTerms",
+    "places": "fleet.Place",
+    "meters": "fleet.Meter",
+    "kinds": "fleet.Kind",
+    "components": "fleet.Component",
+    "fittings": "fleet.Fitting",
+    "printed-dates": "fleet.PrintedDate",
+    "charters": "fleet.Charter",
+    "charter-boats": "fleet.CharterBoat",
+    "links": "fleet.Link",
+    "memberships": "fleet.Membership",
+    "papers": "fleet.Paper",
+    "readings": "fleet.Reading",
+    "tokens": "fleet.Token",
+    "use-rates": "fleet.UseRate",
+    "allowances": "maintenance.Allowance",
+    "away-steps": "maintenance.AwayStep",
+    "defects": "maintenance.Defect",
+    "defect-steps": "maintenance.DefectStep",
+    "intervals": "maintenance.ServiceInterval",
+    "jobs": "maintenance.Job",
+    "returns": "maintenance.Return",
+    "services": "maintenance.Service",
+    "spares": "maintenance.Spare",
+    "stock-moves": "maintenance.StockMove",
+}
+
+
+@dataclass
+class Things:
+    """Puts real codes and numbers in place of made-up ones, taking turns."""
+
+    turns: dict[str, Iterator[Any]] = field(default_factory=dict)
+
+    def one(self, sort: str, choices: list[Any]) -> Any:
+        return next(self.turns.setdefault(sort, cycle(choices)))
+
+    def number(self, address: str) -> int | None:
+        """The number of a row of the table at an address; now and then one that is not there."""
+        word = address.split("/")[2]
+        if word not in TABLES:
+            return None
+        model = apps.get_model(TABLES[word])
+        known = list(model._default_manager.order_by("-pk").values_list("pk", flat=True)[:5])
+        return self.one(word, [*known, 999_999])
+
+    def put_into(self, body: Any) -> Any:
+        """A body with the codes in it real ones, three times of four."""
+        if isinstance(body, list):
+            return [self.put_into(part) for part in body]
+        if not isinstance(body, dict):
+            return body
+        return {name: self._real(name, value) for name, value in body.items()}
+
+    def _real(self, name: str, value: Any) -> Any:
+        if name in CODES and isinstance(value, str):
+            return self.one(f"code {name}", [*CODES[name], value])
+        return self.put_into(value)
+
+
+def gather(cast: Cast) -> Things:
+    """The cast, with a return filed, so that defects, moves and readings are there."""
+    back(cast, "sandpiper", main="1201.5")
+    return Things()
