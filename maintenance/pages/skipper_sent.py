@@ -11,7 +11,6 @@ from maintenance.pages.way_in import WayIn
 from maintenance.servicing.following import positions
 from maintenance.spares.models import StockMove
 from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
-from maintenance.turnaround.questions import BY_CODE
 
 LATEST = 60  # shown: a link may run for weeks
 CHAIN = "replaced_by__replaced_by"
@@ -109,18 +108,16 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
         f"Hour meter, {link.reading.meter.name}: {wording.hours(link.reading.dial)} h"
         for link in row.readings.all()
     ]
-    said = [f"{BY_CODE[code].asks} Yes." for code, yes in row.answers.items() if yes and code in BY_CODE]
     used = [f"Used {wording.quantity(link.move.quantity)} {link.move.spare}" for link in row.moves.all()]
     told = [
         {"words": link.defect.words, **_state(link.defect, steps[link.defect_id], way)}
         for link in row.defects.all()
-        if link.defect.asked != Defect.Asked.QUESTION
     ]
     return {
         "boat": row.boat.name,
         "when": wording.moment(row.recorded_at, way.base.timezone),
         "reporter": row.reporter,
-        "items": [*dials, *said, *used],
+        "items": [*dials, *used],
         "told": told,
         "undone": latest(row).void,
     }

@@ -17,6 +17,7 @@ from fleet.boats.models import Boat
 from fleet.charters.facts import boats_had
 from fleet.charters.links import State, Verdict, by_secret
 from fleet.charters.models import Charter, Link
+from fleet.secret import as_copied
 from maintenance.pages import wording
 from maintenance.pages.fields import row_number
 
@@ -113,7 +114,7 @@ def _way(verdict: Verdict, secret: str, now: datetime) -> WayIn | None:
         return None
     charter = verdict.link.charter
     boats, base = tuple(boats_had(charter)), base_of(charter.boat, now.date())
-    return WayIn(secret, verdict.link, charter, boats, base, now)
+    return WayIn(as_copied(secret), verdict.link, charter, boats, base, now)
 
 
 def closed(request: HttpRequest, verdict: Verdict, now: datetime) -> HttpResponse:

@@ -257,6 +257,18 @@ def test_each_report_says_how_it_stands_and_what_the_base_noted_for_itself_is_no
     assert "crew broke it" not in text
 
 
+def test_an_answer_to_a_yes_of_the_return_is_seen(phone, secret, give_back):
+    tap(phone, give_back(), MAIN, **{"ask-water_in_bilge": "yes"})
+    answer_report(Return.objects.get().defects.get().defect, words="Taste it", who="Tomé", at=NOW)
+    assert "Water in the bilge, as said at the return Answered. Taste it" in sent_page(phone, secret)
+
+
+def test_a_dressed_up_address_leads_on_by_the_plain_one(phone, secret):
+    html = phone.get(f"/s/{secret.upper()}./").content.decode()
+    assert f'href="/s/{secret}/sent/"' in html
+    assert secret.upper() not in html
+
+
 def test_an_answer_is_seen_also_where_the_report_was_corrected(cast, phone, secret):
     report = report_by_link(Link.objects.get(), cast.boat["sandpiper"], Told(words="One"), at=NOW)
     answer_report(correction(report, at=NOW, risk_now=True), words="On Saturday", who="Tomé", at=NOW)
