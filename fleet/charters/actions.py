@@ -9,24 +9,28 @@ from fleet.boats.dates import spoken
 from fleet.boats.facts import base_of
 from fleet.boats.models import Boat
 from fleet.charters.facts import bookings
+from fleet.charters.links import follow_charter
 from fleet.charters.models import Charter, CharterBoat
 from fleet.charters.rules import Booking, clashes
 from fleet.ledger import correction, enter
 from fleet.people.models import Person
+from fleet.refused import Refused
 
 
-class CharterRefused(ValueError):
+class CharterRefused(Refused):
     """A charter that cannot be as asked; the text says what is in the way."""
 
 
 @transaction.atomic
 def extend_charter(charter: Charter, *, ends_on: date, back_at: time | None = None) -> Charter:
-    """Lets a charter end on another day (or time); CharterRefused where another has the boat then."""
+    """Lets a charter end on another day (or time), and its links with it; CharterRefused where another
+    has the boat then."""
     _as_it_stands(charter)
     charter.ends_on, charter.back_at = ends_on, back_at or charter.back_at
     charter.full_clean()
     charter.save()
     _refuse_clashes(charter)
+    follow_charter(charter)
     return charter
 
 

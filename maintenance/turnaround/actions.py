@@ -6,14 +6,19 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from django.db import transaction
+
+from fleet.bases.turns import take_turn
 from fleet.boats.dates import spoken
 from fleet.boats.facts import today_of
 from fleet.boats.models import SINCE_EVER, Boat, Meter
+from fleet.charters.links import close_links, follow_charter
 from fleet.charters.models import Charter
 from fleet.ledger import latest, once
 from fleet.meters.actions import record_reading
 from fleet.meters.models import Reading
 from fleet.people.models import Person
+from fleet.refused import Refused
 from maintenance.defects.actions import report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.actions import refuse_late, undo_rows
@@ -23,11 +28,10 @@ from maintenance.turnaround.models import Return, ReturnDefect, ReturnMove, Retu
 from maintenance.turnaround.questions import BY_CODE, QUESTIONS
 
 
-class ReturnRefused(ValueError):
+class ReturnRefused(Refused):
     """A return that cannot be taken as given; `field` names what to put right. Never a number."""
 
     def __init__(self, field: str, wanted: str) -> None:
-        self.field, self.wanted = field, wanted
         super().__init__(f"{field}: {wanted}")
 
 
@@ -114,9 +118,18 @@ def _keep(
         defects = _keep_defects(filed, report, at, by)
         for move in use_spares(report.used, day=report.day, at=at, by=by):
             ReturnMove.objects.create(filed=filed, move=move)
+        if (over := _checked_out(filed)) is not None:
+            close_links(over, at=at)
     filed.followed = _said(moved, readings, defects) | what_follows(report.used, on=today).as_json()
     filed.save()
     return filed
+
+
+def _checked_out(filed: Return) -> Charter | None:
+    """The charter that is over by the base's word; of a boat it had before its present one it is not."""
+    charter = filed.charter
+    by_base = filed.filed_by == Return.FiledBy.BASE
+    return charter if by_base and charter is not None and charter.boat_id == filed.boat_id else None
 
 
 def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) -> None:
@@ -195,10 +208,22 @@ def _said(moved: list[Moved], readings: list[Reading], defects: list[Defect]) ->
     }
 
 
+@transaction.atomic
 def take_back_return(filed: Return, *, at: datetime, by: Person | None = None) -> Return:
     """Undoes a whole return within the day, by rows that take back each thing it kept."""
+    take_turn()
     rows: Iterable[Any] = [*_rows_of(filed), filed]
-    return _take_back(filed, rows, at, by)
+    undone = _take_back(filed, rows, at, by)
+    if (over := _checked_out(filed)) is not None:
+        _open_links(over)
+    return undone
+
+
+def _open_links(charter: Charter) -> None:
+    """Lets links run as long as the charter says, where no other check-out of it stands."""
+    others = Return.objects.standing().filter(charter=charter, boat=charter.boat_id)
+    if not others.filter(filed_by=Return.FiledBy.BASE).exists():
+        follow_charter(charter)
 
 
 def take_back_part(filed: Return, row: Any, *, at: datetime, by: Person | None = None) -> Return:
