@@ -171,7 +171,7 @@ def test_what_can_be_seen_through_stays_so():
 
 
 def test_a_photo_that_could_be_seen_through_and_cannot_is_kept_as_a_photo():
-    assert clean(encoded(painted(mode="RGBA"), "WEBP")).mime == "image/jpeg"
+    assert clean(encoded(painted(mode="RGBA"), "HEIF")).mime == "image/jpeg"
 
 
 def test_notes_of_the_wrong_sort_are_none_and_the_photo_is_kept():
