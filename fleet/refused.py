@@ -20,3 +20,10 @@ class Refused(ValueError):
 
 class TooLate(Refused):
     """Something that could have been done before, and not as things stand now."""
+
+
+class Taken(Refused):
+    """A code or a name that another thing has already."""
+
+    def __init__(self, field: str, found: str) -> None:
+        super().__init__(f"{field}: found {found}; wanted another one, for it is taken")

@@ -1,10 +1,12 @@
-"""What can be done with a charter: extend it, change its boat, call it off."""
+"""What can be done with a charter: book it, extend it, change its boat, call it off."""
 
 from datetime import date, datetime, time, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from fleet.bases.turns import take_turn
 from fleet.boats.dates import spoken
 from fleet.boats.facts import base_of
 from fleet.boats.models import Boat
@@ -14,11 +16,36 @@ from fleet.charters.models import Charter, CharterBoat
 from fleet.charters.rules import Booking, clashes
 from fleet.ledger import correction, enter
 from fleet.people.models import Person
-from fleet.refused import Refused
+from fleet.refused import Refused, Taken
 
 
 class CharterRefused(Refused):
     """A charter that cannot be as asked; the text says what is in the way."""
+
+
+@transaction.atomic
+def book_charter(charter: Charter) -> Charter:
+    """Keeps a new charter; CharterRefused where its boat is out then, Taken where another has its code."""
+    if Charter.objects.filter(code=charter.code).exists():
+        raise Taken("code", charter.code)
+    charter.full_clean()
+    charter.save()
+    _refuse_clashes(charter)
+    return charter
+
+
+@transaction.atomic
+def change_charter(charter: Charter, **changed: Any) -> Charter:
+    """Changes what moves no day: when she leaves, her berth, who is aboard; CharterRefused where
+    another comes back later than she would leave."""
+    take_turn()
+    _as_it_stands(charter)
+    for name, value in changed.items():
+        setattr(charter, name, value)
+    charter.full_clean()
+    charter.save()
+    _refuse_clashes(charter)
+    return charter
 
 
 @transaction.atomic
@@ -36,7 +63,14 @@ def extend_charter(charter: Charter, *, ends_on: date, back_at: time | None = No
 
 @transaction.atomic
 def change_boat(
-    charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
+    charter: Charter,
+    boat: Boat,
+    *,
+    from_on: date,
+    why: str,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
 ) -> CharterBoat:
     """Gives a charter another boat from a day on; CharterRefused where that boat is booked."""
     _as_it_stands(charter)
@@ -47,7 +81,7 @@ def change_boat(
         _had(charter, charter.boat, charter.starts_on, "as booked", at, by)
     for later in CharterBoat.objects.standing().filter(charter=charter, from_on__gte=from_on):
         correction(later, at=at, by=by, void=True)
-    changed = _had(charter, boat, from_on, why, at, by)
+    changed = _had(charter, boat, from_on, why, at, by, client_id)
     charter.boat, charter.berth = boat, ""  # the berth was the other boat's
     charter.save()
     _refuse_clashes(charter)
@@ -79,7 +113,13 @@ def cancel_charter(charter: Charter, *, at: datetime) -> Charter:
 
 
 def _had(
-    charter: Charter, boat: Boat, from_on: date, why: str, at: datetime, by: Person | None
+    charter: Charter,
+    boat: Boat,
+    from_on: date,
+    why: str,
+    at: datetime,
+    by: Person | None,
+    client_id: str | None = None,
 ) -> CharterBoat:
     row = CharterBoat(
         charter=charter,
@@ -90,7 +130,7 @@ def _had(
         ),
         why=why,
     )
-    return enter(row, at=at, by=by)
+    return enter(row, at=at, by=by, client_id=client_id)
 
 
 def _refuse_clashes(charter: Charter) -> None:

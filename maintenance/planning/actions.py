@@ -15,6 +15,13 @@ from fleet.people.models import Person
 from maintenance.servicing.following import Moved, due_list_follows
 
 
+def book_charter(charter: Charter, *, at: datetime) -> list[Moved]:
+    """Keeps a new charter, and its boat's lines follow; CharterRefused where she is out then."""
+    with due_list_follows([charter.boat_id], at=at) as moved:
+        actions.book_charter(charter)
+    return moved
+
+
 def extend_charter(
     charter: Charter, *, ends_on: date, at: datetime, back_at: time | None = None
 ) -> list[Moved]:
@@ -25,11 +32,18 @@ def extend_charter(
 
 
 def change_boat(
-    charter: Charter, boat: Boat, *, from_on: date, why: str, at: datetime, by: Person | None = None
+    charter: Charter,
+    boat: Boat,
+    *,
+    from_on: date,
+    why: str,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
 ) -> list[Moved]:
     """Gives a charter another boat from a day on; the lines of every boat it had follow."""
     with _boats_follow(charter, boat, at=at) as moved:
-        actions.change_boat(charter, boat, from_on=from_on, why=why, at=at, by=by)
+        actions.change_boat(charter, boat, from_on=from_on, why=why, at=at, by=by, client_id=client_id)
     return moved
 
 
