@@ -171,9 +171,9 @@ REST_FRAMEWORK = {
 SPECTACULAR_SETTINGS = {
     "TITLE": "Fettle",
     "DESCRIPTION": (
-        "Boats, what is fitted to them, when it falls due, and what came back with each charter. Sign in with "
-        "a token: Authorization: Bearer. Lists come in pages. Ledgers take rows and corrections and change "
-        "none. Errors are problem documents (RFC 9457) that name each field and what is wanted."
+        "Boats, what is fitted to them, when it falls due, and what came back with each charter. Sign in "
+        "with a token: Authorization: Bearer. Lists come in pages. Ledgers take rows and corrections and "
+        "change none. Errors are problem documents (RFC 9457) that name each field and what is wanted."
     ),
     "VERSION": "1",
     "OAS_VERSION": "3.1.1",

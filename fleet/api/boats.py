@@ -17,7 +17,7 @@ LEDGER = ("recorded_at", "recorded_by", "client_id", "replaces", "replaced_by", 
 
 
 class LedgerShape(Shape):
-    """A ledger's row: what it says, then when and by whom, and what it stands for."""
+    # A ledger's row: what it says, then when and by whom, and what it stands for.
 
     recorded_by = CodeOf("recorded_by.name", allow_null=True, help_text="by name")
     replaced_by = serializers.IntegerField(source="replaced_by.pk", read_only=True, allow_null=True)

@@ -66,10 +66,11 @@ def docs(request: HttpRequest) -> HttpResponse:
 
 
 def _operation(address: str, method: str, said: dict[str, Any], schema: dict[str, Any]) -> dict[str, Any]:
-    body = next(iter(said.get("requestBody", {}).get("content", {}).values()), {})
+    none: dict[str, Any] = {}
+    body = next(iter(said.get("requestBody", {}).get("content", {}).values()), none)
     good = {code: answer for code, answer in said["responses"].items() if code < "300"}
-    content = next((a["content"] for a in good.values() if "content" in a), {})
-    gives = next(iter(content.values()), {}).get("schema", {})
+    content = next((a["content"] for a in good.values() if "content" in a), none)
+    gives = next(iter(content.values()), none).get("schema", {})
     return {
         "method": method.upper(),
         "address": address,
@@ -113,7 +114,7 @@ def _sort(field: dict[str, Any], schema: dict[str, Any]) -> str:
         return " | ".join("null" if value is None else str(value) or "blank" for value in field["enum"])
     kinds = field.get("type", "anything")
     kinds = kinds if isinstance(kinds, list) else [kinds]
-    said = [field.get("format", kind) if kind == "string" else kind for kind in kinds]
+    said = [str(field.get("format", kind)) if kind == "string" else str(kind) for kind in kinds]
     if "array" in said:
         said[said.index("array")] = f"list of {_sort(field.get('items', {}), schema)}"
     return " or ".join(said)

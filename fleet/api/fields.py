@@ -1,6 +1,8 @@
 """Fields of what comes in: each says what is wanted, in the trade's numbers and codes."""
 
+import re
 from collections.abc import Callable
+from datetime import time
 from decimal import Decimal
 from typing import Any
 
@@ -11,8 +13,9 @@ from rest_framework import serializers
 from fleet.api.caller import Caller
 from fleet.boats.models import Boat
 
-MISSING = {"required": "wanted: it was not given", "null": "wanted: null was given"}
+MISSING: dict[str, Any] = {"required": "wanted: it was not given", "null": "wanted: null was given"}
 CODE_LENGTH = 64
+CLOCK = r"[0-9]{2}:[0-9]{2}(:[0-9]{2})?"
 
 
 def shown(data: Any) -> str:
@@ -37,7 +40,14 @@ class Day(serializers.DateField):
 
 
 class Clock(serializers.TimeField):
+    """A time by the base's clock; one with a zone of its own would be another."""
+
     default_error_messages = MISSING | {"invalid": "wanted a time such as 09:00"}
+
+    def to_internal_value(self, value: Any) -> time:
+        if not isinstance(value, str) or re.fullmatch(CLOCK, value.strip()) is None:
+            self.fail("invalid")
+        return super().to_internal_value(value)
 
 
 class Moment(serializers.DateTimeField):
@@ -141,7 +151,8 @@ class Body(serializers.Serializer):
         try:
             read = super().to_internal_value(data)
         except serializers.ValidationError as others:
-            raise serializers.ValidationError({**others.detail, **wrong}) from others
+            detail: Any = others.detail
+            raise serializers.ValidationError({**detail, **wrong}) from others
         if wrong:
             raise serializers.ValidationError(wrong)
         return read

@@ -1,6 +1,6 @@
 """Ledgers as addresses: rows are added and corrected, and none is ever changed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
@@ -15,6 +15,7 @@ from rest_framework.response import Response
 
 from fleet.api.problems import Conflict
 from fleet.api.tables import Table
+from fleet.bases.turns import take_turn
 from fleet.ledger import latest, once
 
 
@@ -27,7 +28,9 @@ class LedgerTable(Table):
         raise NotImplementedError
 
     def rows(self) -> QuerySet[Any]:
-        return self.mine().standing(known_at(self.request))
+        mine: Any = self.mine()
+        standing: QuerySet[Any] = mine.standing(known_at(self.request))
+        return standing
 
     def one(self, pk: str | int) -> Any:
         row = self.mine().filter(pk=pk).first()
@@ -41,7 +44,7 @@ class Ledger(LedgerTable):
 
     takes: type[serializers.Serializer]
     corrects: type[serializers.Serializer]
-    http_method_names = ("get", "post", "head", "options")
+    http_method_names: Sequence[str] = ("get", "post", "head", "options")
 
     def create(self, request: Request) -> Response:
         """Adds a row, once for one `client_id`: 201 the first time, 200 with the same row after."""
@@ -62,6 +65,9 @@ class Ledger(LedgerTable):
         made: list[Any] = []
 
         def keep_now() -> Any:
+            take_turn()
+            if (there := self.known(client_id)) is not None:  # kept by another while this one waited
+                return there
             made.append(keep())
             return made[-1]
 

@@ -1,13 +1,15 @@
 """Who works at one's bases as what, and the tokens of one's own programs."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 import django_filters as filters
 from django.contrib.auth import authenticate
+from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from rest_framework import exceptions, serializers
-from rest_framework.permissions import AllowAny, BasePermission
+from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -108,11 +110,11 @@ class Tokens(Table):
     needs: dict[str, str] = {}  # one's own, whatever one's roles
     http_method_names = ("get", "post", "delete", "head", "options")
 
-    def get_permissions(self) -> list[BasePermission]:
+    def get_permissions(self) -> Sequence[Any]:
         return [AllowAny()] if self.request.method == "POST" else super().get_permissions()
 
     def rows(self) -> QuerySet[Token]:
-        return Token.objects.filter(person=self.request.user)
+        return Token.objects.filter(person=self.request.user.pk)
 
     def create(self, request: Request) -> Response:
         given = self.body(TokenBody, request.data, anonymous=True).validated_data
@@ -126,10 +128,12 @@ class Tokens(Table):
 
     def _person(self, request: Request, given: dict[str, Any]) -> Person:
         if "login" not in given:
-            if isinstance(request.user, Person):
+            if isinstance(request.user, Person) and request.auth is None:
                 return request.user
+            if request.auth is not None:  # a token that leaked must not make another that outlives it
+                raise PermissionDenied("login")
             raise exceptions.NotAuthenticated("login: wanted with password, or sign in first")
-        django_request = request._request
+        django_request: Any = request._request
         person = authenticate(django_request, username=given["login"], password=given.get("password", ""))
         if getattr(django_request, "axes_locked_out", False):
             django_request.axes_locked_out = False  # said here as a problem, not as a page

@@ -104,8 +104,7 @@ def _wrongs(detail: Any, path: str = "") -> Iterator[Wrong]:
     """Each fault of a body with the place it is at: readings[1].hours."""
     if isinstance(detail, dict):
         for name, inside in detail.items():
-            here = "" if name == "non_field_errors" else str(name)
-            yield from _wrongs(inside, f"{path}.{here}".strip(".") if here else path)
+            yield from _wrongs(inside, _inside(path, name))
     elif isinstance(detail, list) and any(isinstance(item, dict | list) for item in detail):
         for number, item in enumerate(detail):
             if item:
@@ -114,6 +113,13 @@ def _wrongs(detail: Any, path: str = "") -> Iterator[Wrong]:
         yield from ({"field": path, "wanted": str(item)} for item in detail)
     else:
         yield {"field": path, "wanted": str(detail)}
+
+
+def _inside(path: str, name: str | int) -> str:
+    """The place of a name inside another, or of one of several."""
+    if isinstance(name, int):
+        return f"{path}[{name}]"
+    return path if name == "non_field_errors" else f"{path}.{name}".strip(".")
 
 
 def _row_wrongs(error: RowWrong) -> Iterator[Wrong]:

@@ -1,5 +1,6 @@
 """Tables whose rows can be added and changed; a change names the version it was read at."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
@@ -18,7 +19,7 @@ class Register(Table):
     takes: type[serializers.Serializer]
     changes: type[serializers.Serializer] | None = None  # where a change takes other names than a new row
     may_vanish = False
-    http_method_names = ("get", "post", "patch", "head", "options")
+    http_method_names: Sequence[str] = ("get", "post", "patch", "head", "options")
 
     def create(self, request: Request) -> Response:
         read = self.body(self.takes, request.data)
@@ -49,7 +50,8 @@ class Register(Table):
         return None
 
     def add(self, given: dict[str, Any]) -> Any:
-        return keep(self.takes.Meta.model(**given))
+        shape: Any = self.takes
+        return keep(shape.Meta.model(**given))
 
     def change(self, row: Any, given: dict[str, Any]) -> None:
         for name, value in given.items():

@@ -7,7 +7,7 @@ from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, inline_serializer
 from rest_framework import serializers
 
-from fleet.api.fields import CODE_LENGTH
+from fleet.api.fields import CLOCK, CODE_LENGTH
 from fleet.api.ledgers import Ledger, LedgerTable
 from fleet.api.problems import MEDIA_TYPE, TITLES
 from fleet.api.tables import Door, Table
@@ -29,10 +29,7 @@ class ProblemShape(serializers.Serializer):
     title = serializers.CharField()
     status = serializers.IntegerField()
     detail = serializers.CharField()
-    errors = WrongShape(many=True)
-
-    class Meta:
-        ref_name = "Problem"
+    errors = WrongShape(many=True)  # type: ignore[assignment]
 
 
 def query(name: str, said: str, schema: Any = None) -> OpenApiParameter:
@@ -69,12 +66,24 @@ class RefScheme(OpenApiSerializerFieldExtension):
         return {"type": "string", "minLength": 1, "maxLength": CODE_LENGTH}
 
 
+class ClockScheme(OpenApiSerializerFieldExtension):
+    """Times are by a base's clock and have no zone, which the format `time` would want."""
+
+    target_class = "rest_framework.fields.TimeField"
+    match_subclasses = True
+
+    def map_serializer_field(self, auto_schema: Any, direction: str) -> dict[str, Any]:
+        return {"type": "string", "pattern": f"^{CLOCK}$"}
+
+
 class Described(AutoSchema):
     """Reads the rest of an address's description off its view."""
 
-    def get_override_parameters(self) -> list[OpenApiParameter]:
+    view: Any
+
+    def get_override_parameters(self) -> list[Any]:
         view, kind = self.view, self._kind()
-        more = list(getattr(view, "asks", {}).get(kind, ()))
+        more: list[Any] = list(getattr(view, "asks", {}).get(kind, ()))
         if isinstance(view, Table) and kind in ("list", "retrieve"):
             more.append(FIELDS)
         if kind == "list":
@@ -121,7 +130,7 @@ class Described(AutoSchema):
             return getattr(view, "takes", None)
         return view.corrects if kind == "corrections" else None
 
-    def get_response_serializers(self) -> dict[Any, Any]:
+    def get_response_serializers(self) -> Any:
         view, kind = self.view, self._kind()
         answers: dict[Any, Any] = self._good(view, kind)
         for code in self._problems(view, kind):

@@ -39,8 +39,10 @@ class Door(GenericViewSet):
 
     @cached_property
     def caller(self) -> Caller:
-        caller = Caller.calling(self.request.user, self.moment)
-        self.request._request.caller_of_api = caller  # for the filters, which know the call only
+        person: Any = self.request.user
+        call: Any = self.request._request
+        caller = Caller.calling(person, self.moment)
+        call.caller_of_api = caller  # for the filters, which know the call only
         return caller
 
     @property
@@ -80,7 +82,7 @@ class Table(Door):
     shape: type[Shape]
     filterset_class: type[FilterSet] = FilterSet
     order: Sequence[str] = ("pk",)
-    http_method_names = ("get", "head", "options")
+    http_method_names: Sequence[str] = ("get", "head", "options")
 
     def rows(self) -> QuerySet[Any]:
         raise NotImplementedError
@@ -91,7 +93,9 @@ class Table(Door):
     def get_queryset(self) -> QuerySet[Any]:
         """The caller's rows; none where the API is only described, for then nobody calls."""
         if getattr(self, "swagger_fake_view", False):
-            return self.shape.Meta.model._default_manager.none()
+            meta: Any = self.shape.Meta
+            none: QuerySet[Any] = meta.model._default_manager.none()
+            return none
         return self.rows()
 
     def list(self, request: Request) -> Response:

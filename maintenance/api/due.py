@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from datetime import date
+from functools import partial
 from typing import Any
 
 import django_filters as filters
@@ -73,7 +74,7 @@ class DueFilter(filters.FilterSet):
     def as_asked(self, rows: QuerySet[Due], name: str, value: date) -> QuerySet[Due]:
         return rows
 
-    def by_verdict(self, rows: QuerySet[Due], name: str, value: bool) -> QuerySet[Due]:
+    def by_verdict(self, rows: Any, name: str, value: bool) -> Any:
         """What the list works out on reading is worked out in the database only to choose by it."""
         if name not in rows.query.annotations:
             rows = rows.judged(self.request.caller_of_api.latest_today)
@@ -140,18 +141,27 @@ def _only(told: list[Record], names: list[str]) -> list[Record]:
 def _wanted(params: Mapping[str, str]) -> list[Callable[[Record], bool]]:
     """The filters of a call as questions to a record; their values were checked before."""
     wanted: list[Callable[[Record], bool]] = []
-    for name in ("base", "boat", "component", "kind", "system", "interval", "governs"):
+    for name, holds in _QUESTIONS.items():
         if value := params.get(name, "").strip():
-            wanted.append(lambda line, n=name, v=value: line[n] == v)
-    for name in ("recorded", "overdue", "before_handover"):
-        if value := params.get(name, "").strip():
-            wanted.append(lambda line, n=name, v=value: line[n] is (v.lower() == "true"))
-    bounds: dict[str, Callable[[str, str], bool]] = {
-        "day": lambda due, v: due == v,
-        "from_day": lambda due, v: due >= v,
-        "to_day": lambda due, v: due <= v,
-    }
-    for name, holds in bounds.items():
-        if value := params.get(name, "").strip():
-            wanted.append(lambda line, h=holds, v=value: line["due_on"] is not None and h(line["due_on"], v))
+            wanted.append(partial(holds, name, value))
     return wanted
+
+
+def _same(name: str, value: str, line: Record) -> bool:
+    return bool(line[name] == value)
+
+
+def _is(name: str, value: str, line: Record) -> bool:
+    return bool(line[name] is (value == "true"))
+
+
+def _in_days(name: str, value: str, line: Record) -> bool:
+    holds = {"day": str.__eq__, "from_day": str.__ge__, "to_day": str.__le__}[name]
+    return line["due_on"] is not None and holds(line["due_on"], value)
+
+
+_QUESTIONS = (
+    dict.fromkeys(("base", "boat", "component", "kind", "system", "interval", "governs"), _same)
+    | dict.fromkeys(("recorded", "overdue", "before_handover"), _is)
+    | dict.fromkeys(("day", "from_day", "to_day"), _in_days)
+)

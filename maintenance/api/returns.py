@@ -36,7 +36,12 @@ from maintenance.turnaround.actions import DialRead, Report, file_return, take_b
 from maintenance.turnaround.models import Return
 from maintenance.turnaround.questions import QUESTIONS
 
-WORDS = {"max_length": 20_000}
+MOST_WORDS = 20_000
+
+
+def said(what: str) -> Several:
+    """A list of what was told, a text for each thing."""
+    return Several(child=Text(max_length=MOST_WORDS), required=False, max_length=200, help_text=what)
 
 
 def places_seen(caller: Any) -> QuerySet[Place]:
@@ -81,8 +86,8 @@ class ReturnBody(LedgerBody):
     reporter = Text(max_length=120, required=False, allow_blank=True, default="")
     readings = DialBody(many=True, required=False)
     answers = AnswersBody(required=False)
-    defects = Several(child=Text(**WORDS), required=False, max_length=200, help_text="in their own words")
-    lost = Several(child=Text(**WORDS), required=False, max_length=200, help_text="lost or broken")
+    defects = said("in their own words")
+    lost = said("lost or broken")
     used = UsedBody(many=True, required=False)
 
 

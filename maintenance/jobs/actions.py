@@ -169,15 +169,15 @@ def _refuse_impossible(boat: Boat, work: Work, today: date) -> dict[int, Fitting
             raise WorkRefused("dials", f"{meter.name} is not a meter of {boat.name}")
     if wrong := wrong_use(boat, work.used, on=today):
         raise WorkRefused("used", wrong)
-    for component in work.printed:
-        if component not in [task.component for task in work.tasks]:
-            raise WorkRefused("printed", f"{component.code}: wanted one of the things worked on")
     aboard = Q(removed_on__isnull=True) | Q(removed_on__gt=work.done_on)
-    components = [task.component.pk for task in work.tasks]
+    components = [*(task.component.pk for task in work.tasks), *(part.pk for part in work.printed)]
     rows = Fitting.objects.standing().filter(aboard, boat=boat, component__in=components)
     fitted = {
         row.component_id: row for row in rows.select_related("meter").filter(fitted_on__lte=work.done_on)
     }
+    for part in work.printed:
+        if part.pk not in fitted:
+            raise WorkRefused("printed", f"{part.code} was not on {boat.name} on {work.done_on}")
     already = _already(work)
     for task in work.tasks:
         _refuse_task(task, boat, work.done_on, fitted, already)

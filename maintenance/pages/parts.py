@@ -69,7 +69,8 @@ class PartsForm(forms.Form):
 
     def _choice(self, rows: dict[str, Any], label: str, blank: str) -> forms.ChoiceField:
         choices = [("", blank), *((pk, str(row)) for pk, row in rows.items())]
-        return forms.ChoiceField(choices=choices, required=False, label=label)
+        widget = forms.Select(attrs={} if label == "From" else {"aria-label": label})
+        return forms.ChoiceField(choices=choices, required=False, label=label, widget=widget)
 
     def _names(self) -> Iterator[tuple[str, Spare | None]]:
         for take in self._taken:

@@ -90,9 +90,9 @@ ROWS: dict[str, Row] = {
     "charter-boats": Row(
         posts=DESK,
         adds=lambda ids: {
-            "charter": "T2",
-            "boat": "blank-page",
-            "from_on": "2026-05-30",
+            "charter": "S4",
+            "boat": "twice-shy",
+            "from_on": "2026-06-06",
             "why": "her engine is out",
         },
     ),

@@ -1,0 +1,82 @@
+"""Each role walks every page it is led to, on a phone and at a desk: axe-core finds nothing, nothing
+runs off the side."""
+
+import re
+from urllib.parse import urlsplit
+
+import pytest
+from django.test import override_settings
+from django.urls import resolve
+
+from maintenance.exchange.demo.people import SIGN_INS
+from maintenance.exchange.demo.way_in import SECRET
+from tests.journeys.axe import found_on
+from tests.journeys.conftest import WIDTHS
+
+pytestmark = pytest.mark.django_db(transaction=True)
+WAYS_IN = {way_in.role: way_in for way_in in SIGN_INS}
+# Pages every role is led to from its first one; the walk is worth nothing if it misses them.
+LED_TO = {
+    "engineer": {"week", "returns", "boats", "charters", "safety", "people", "me", "return"},
+    "manager": {"week", "returns", "boats", "charters", "safety", "people", "me", "charter", "safety-kinds"},
+    "office": {"week", "returns", "boats", "charters", "safety", "people", "me", "charter"},
+}
+
+
+@pytest.fixture(params=list(WAYS_IN))
+def signed_in(request, base, live_server, screen):
+    """Somebody signed in at the demo base; their role."""
+    way_in = WAYS_IN[request.param]
+    with override_settings(ALLOWED_HOSTS=["localhost", "127.0.0.1"]):
+        screen.goto(live_server.url)
+        screen.get_by_label("Name to sign in with").fill(way_in.login)
+        screen.get_by_label("Password").fill(way_in.password)
+        screen.get_by_role("button", name="Sign in").click()
+        screen.wait_for_url("**/at/**")
+        yield way_in.role, screen
+
+
+def looked_at(page) -> list[str]:
+    """What is wrong with a page as it stands."""
+    wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    off = [f"{page.url} runs {wide} px off the side"] if wide > 0 else []
+    return off + found_on(page)
+
+
+def sort_of(address: str) -> str:
+    """An address without its numbers: pages of one sort are looked at once."""
+    parts = urlsplit(address)
+    asked = re.sub(r"=[^&]*", "=", parts.query)
+    return re.sub(r"/\d+/|/[0-9a-f]{64}/", "/#/", parts.path) + ("?" + asked if asked else "")
+
+
+def links_on(page, home: str) -> list[str]:
+    hrefs = page.eval_on_selector_all("a[href]", "as => as.map(a => a.href)")
+    inside = [href.partition("#")[0] for href in hrefs if href.startswith(home)]
+    files = ("/papers/", "format=csv", "/api/schema/", "/photos/")
+    return [href for href in inside if not any(part in href for part in files)]
+
+
+def test_every_page_a_role_is_led_to_is_clean(signed_in, live_server):
+    role, page = signed_in
+    waiting, seen, names, wrong = [page.url], set(), set(), []
+    while waiting:
+        address = waiting.pop(0)
+        if sort_of(address) in seen:
+            continue
+        seen.add(sort_of(address))
+        page.goto(address)
+        names.add(resolve(urlsplit(page.url).path).url_name)
+        wrong += looked_at(page)
+        waiting += links_on(page, live_server.url)
+    assert wrong == []
+    assert names >= LED_TO[role]
+
+
+@pytest.mark.parametrize("width", WIDTHS.values(), ids=list(WIDTHS))
+@pytest.mark.parametrize("where", ["/sign-in/", f"/s/{SECRET}/", "/s/not-a-link/", "/api/docs/", "/nowhere/"])
+def test_a_page_that_needs_no_sign_in_is_clean(base, live_server, page, where, width):
+    page.set_viewport_size({"width": width, "height": 900})
+    with override_settings(ALLOWED_HOSTS=["localhost", "127.0.0.1"]):
+        page.goto(live_server.url + where)
+        assert looked_at(page) == []
