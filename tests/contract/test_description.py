@@ -20,8 +20,8 @@ CHECKS = [
     content_type_conformance,
     response_schema_conformance,
 ]
-WHO = ("engineer", "manager", "office", "stranger", "nobody", "forged")
-EXAMPLES = 8
+WHO = ("engineer", "manager", "office", "nobody")
+EXAMPLES = 5
 
 api = schemathesis.openapi.from_wsgi("/api/schema/", application)
 
@@ -48,7 +48,7 @@ def test_every_answer_is_one_that_is_described(case, things, tokens, who):
         case.body = things.put_into(case.body)
     headers = {"If-Match": "*"} if case.method == "PATCH" else {}
     if who != "nobody":
-        headers["Authorization"] = f"Bearer {tokens.get(who, 'x' * 28)}"
+        headers["Authorization"] = f"Bearer {tokens[who]}"
     case.headers = {**(case.headers or {}), **headers}
     answer = case.call()
     case.validate_response(answer, checks=CHECKS)

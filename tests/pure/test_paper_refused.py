@@ -4,7 +4,7 @@ import struct
 import time
 import zlib
 from io import BytesIO
-from zipfile import ZipFile
+from zipfile import ZipFile, ZipInfo
 
 import pytest
 from hypothesis import given, settings
@@ -19,7 +19,7 @@ from tests.papers import SORTS, encoded, noted, opened, painted, pdf
 def zipped() -> bytes:
     out = BytesIO()
     with ZipFile(out, "w") as archive:
-        archive.writestr("a.txt", "text")
+        archive.writestr(ZipInfo("a.txt"), "text")
     return out.getvalue()
 
 
