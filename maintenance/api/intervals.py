@@ -11,7 +11,7 @@ from rest_framework import serializers
 
 from fleet.api.caller import Caller
 from fleet.api.components import Components, components_of
-from fleet.api.fields import Body, Number, OneOf, Ref, Several, YesNo
+from fleet.api.fields import MISSING, Body, Number, OneOf, Ref, Several, YesNo
 from fleet.api.filters import code, yes_no
 from fleet.api.register_fields import Line, MonthDay, UsualDay, Word, count, line, some
 from fleet.api.registers import Register
@@ -60,6 +60,12 @@ class TakesBody(Body):
 
     spare = Ref(lambda caller: Spare.objects.all(), help_text="its code")
     quantity = some(9, 3)
+
+    def validate(self, given: dict[str, Any]) -> dict[str, Any]:
+        """Each is said whole, also where the interval is only changed in part."""
+        if lacking := [str(name) for name in self.fields if name not in given]:
+            raise serializers.ValidationError({name: [MISSING["required"]] for name in lacking})
+        return given
 
 
 def _hours() -> Number:

@@ -43,6 +43,8 @@ def test_a_charter_is_booked_and_what_comes_up_by_charters_follows(cast, program
         ({"ends_on": "9999-12-31"}, "ends_on"),
         ({"starts_on": "0001-01-01"}, "starts_on"),
         ({"leaves_at": "25:00"}, "leaves_at"),
+        ({"leaves_at": "17:00+02:00"}, "leaves_at"),
+        ({"back_at": 900}, "back_at"),
         ({"persons": 0}, "persons"),
         ({"persons": 2**80}, "persons"),
         ({"sort": "theft"}, "sort"),

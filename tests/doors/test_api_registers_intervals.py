@@ -132,6 +132,13 @@ def test_the_longest_and_the_furthest_still_have_an_answer(cast, program):
     assert due_list_holds()
 
 
+@pytest.mark.parametrize(("lacking", "given"), [("spare", {"quantity": 1}), ("quantity", {"spare": "oil"})])
+def test_a_spare_it_takes_is_said_whole_also_in_a_change(cast, program, lacking, given):
+    answer = program("manager").change(row_of(program, "intervals", "rig"), {"spares": [given]})
+    assert (answer.status_code, list(wrongs(answer))) == (400, [f"spares[0].{lacking}"])
+    assert not cast.interval["rig"].spares.exists()
+
+
 def test_a_change_leaves_no_interval_without_a_limb(cast, program):
     answer = program("manager").change(row_of(program, "intervals", "rig"), {"every_months": None})
     assert (answer.status_code, list(wrongs(answer))) == (422, ["every_months"])
