@@ -1,6 +1,7 @@
 """What goes out of a table: names and where each is read, so that a list is one query of columns."""
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 from rest_framework import serializers
@@ -19,8 +20,17 @@ class Shape(serializers.ModelSerializer):
     @classmethod
     def columns(cls) -> dict[str, str]:
         """Each name and the path its column is read by."""
-        fields = cls().fields
-        return {name: _path(field, name) for name, field in fields.items() if name not in cls.beside}
+        return {name: path for name, path in _paths(cls).items() if name not in cls.beside}
+
+
+@cache
+def _paths(shape: type[serializers.Serializer]) -> dict[str, str]:
+    return {name: _path(field, name) for name, field in shape().fields.items()}
+
+
+def names_of(shape: type[serializers.Serializer]) -> list[str]:
+    """The names a shape tells, in order."""
+    return list(_paths(shape))
 
 
 def _path(field: Any, name: str) -> str:

@@ -20,7 +20,7 @@ from fleet.api.answers import as_json
 from fleet.api.caller import Caller
 from fleet.api.filters import refuse_unknown
 from fleet.api.paging import after, cursor_of, next_page, page_size, rows_after
-from fleet.api.shapes import Shape, chosen
+from fleet.api.shapes import Shape, chosen, names_of
 
 Row = dict[str, Any]
 Keyed = list[tuple[Row, tuple[Any, ...]]]
@@ -101,7 +101,7 @@ class Table(Door):
     def list(self, request: Request) -> Response:
         refuse_unknown(request, self.filterset_class.base_filters)
         rows = self.filter_queryset(self.rows())
-        names = chosen(request, list(self.shape().fields))
+        names = chosen(request, names_of(self.shape))
         size = page_size(request)
         page = rows_after(rows, self.order, after(request, self.order, rows))
         found = self.read(page[: size + 1], names)
@@ -113,7 +113,7 @@ class Table(Door):
         return Response({"next": next_page(request, cursor), "results": results})
 
     def retrieve(self, request: Request, pk: str) -> Response:
-        names = chosen(request, list(self.shape().fields))
+        names = chosen(request, names_of(self.shape))
         told = self.told(self.one(pk))
         version = {"ETag": etag(told)}  # of the whole row, whatever is shown of it
         if version["ETag"] in request.headers.get("If-None-Match", ""):
@@ -129,7 +129,7 @@ class Table(Door):
 
     def told(self, row: Any) -> Row:
         """What is told of one row, as a list tells it."""
-        names = list(self.shape().fields)
+        names = names_of(self.shape)
         found = [read for read, _ in self.read(type(row)._default_manager.filter(pk=row.pk), names)]
         self.beside(found, names)
         return {name: found[0][name] for name in names}

@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from fleet.api.filters import WANTED_DAY, refuse_unknown
 from fleet.api.paging import NO_CURSOR, cursor_of, key_of, next_page, page_size
-from fleet.api.shapes import chosen
+from fleet.api.shapes import chosen, names_of
 from fleet.api.tables import Door
 from fleet.bases.models import Base
 from fleet.boats.models import Component
@@ -78,7 +78,7 @@ class Audit(Door):
     def list(self, request: Request) -> Response:
         refuse_unknown(request, AuditFilter.base_filters)
         asked = self._asked(request)
-        names, size = chosen(request, list(AuditShape().fields)), page_size(request)
+        names, size = chosen(request, names_of(AuditShape)), page_size(request)
         on = asked.get("on") or self.caller.latest_today
         lines = [line for base in self._bases(asked.get("base")) for line in self._lines(base, on)]
         lines = [line for line in lines if all(line[n] == asked[n] for n in CHOSEN_BY if asked.get(n))]

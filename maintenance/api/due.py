@@ -1,7 +1,8 @@
 """The due list: what falls due on which boat, for today as stored or for any day afresh."""
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
+from decimal import Decimal
 from functools import partial
 from typing import Any
 
@@ -11,13 +12,15 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from fleet.api.filters import BaseCode, code, days, refuse_unknown, yes_no
+from fleet.api.filters import BaseCode, code, refuse_unknown, yes_no
+from fleet.api.filters import days as by_day
 from fleet.api.paging import after, cursor_of, next_page, page_size, rows_after
-from fleet.api.shapes import chosen
+from fleet.api.shapes import chosen, names_of
 from fleet.api.tables import Door
 from maintenance.api.due_lines import Asked, Record, fresh, record, stored
 from maintenance.servicing.models import Due
 
+MOST_DAYS = 3660
 ORDER = ("sort_on", "component_id", "interval_id")
 GOVERNS = ("expiry", "season", "calendar", "charters", "hours")
 
@@ -69,16 +72,30 @@ class DueFilter(filters.FilterSet):
     recorded = yes_no("whether it was ever recorded")
     overdue = yes_no("past what it may run to", method="by_verdict")
     before_handover = yes_no("to be done before the next handover", method="by_verdict")
-    locals().update(days("due_on"))
+    days = filters.NumberFilter(
+        method="in_list",
+        min_value=0,
+        max_value=MOST_DAYS,
+        label="the list of so many days: overdue, due by then, or before the next handover",
+        error_messages={"invalid": "wanted a whole number of days"},
+    )
+    locals().update(by_day("due_on"))
+
+    def in_list(self, rows: Any, name: str, value: Any) -> Any:
+        until = self.request.caller_of_api.latest_today + timedelta(days=int(value))
+        return self._judged(rows).in_list(until)
 
     def as_asked(self, rows: QuerySet[Due], name: str, value: date) -> QuerySet[Due]:
         return rows
 
     def by_verdict(self, rows: Any, name: str, value: bool) -> Any:
+        return self._judged(rows).filter(**{name: value})
+
+    def _judged(self, rows: Any) -> Any:
         """What the list works out on reading is worked out in the database only to choose by it."""
-        if name not in rows.query.annotations:
-            rows = rows.judged(self.request.caller_of_api.latest_today)
-        return rows.filter(**{name: value})
+        if "overdue" in rows.query.annotations:
+            return rows
+        return rows.judged(self.request.caller_of_api.latest_today)
 
 
 class DueLines(Door):
@@ -93,7 +110,7 @@ class DueLines(Door):
 
     def list(self, request: Request) -> Response:
         refuse_unknown(request, DueFilter.base_filters)
-        names = chosen(request, list(DueShape().fields))
+        names = chosen(request, names_of(DueShape))
         size = page_size(request)
         rows = self.filter_queryset(self.get_queryset())
         key = after(request, ORDER, Due.objects.all())
@@ -105,7 +122,7 @@ class DueLines(Door):
         else:
             found, told = self._afresh(request, on, key, size)
         cursor = cursor_of(found[size - 1][:3]) if len(found) > size else None
-        results = told if len(names) == len(DueShape._declared_fields) else _only(told, names)
+        results = told if len(names) == len(names_of(DueShape)) else _only(told, names)
         return Response({"next": next_page(request, cursor), "results": results})
 
     def _on(self, request: Request) -> date:
@@ -120,7 +137,7 @@ class DueLines(Door):
     ) -> tuple[Found, Told]:
         """Another day's lines, chosen by the same filters."""
         bases = self._bases()
-        asked, wanted = Asked.about(bases, on, bases), _wanted(request.query_params)
+        asked, wanted = Asked.about(bases, on, bases), _wanted(request.query_params, on)
         found, told = [], []
         for row in fresh(list(bases), on):
             if key is not None and row[:3] <= key:
@@ -138,9 +155,11 @@ def _only(told: list[Record], names: list[str]) -> list[Record]:
     return [{name: line[name] for name in names} for line in told]
 
 
-def _wanted(params: Mapping[str, str]) -> list[Callable[[Record], bool]]:
+def _wanted(params: Mapping[str, str], on: date) -> list[Callable[[Record], bool]]:
     """The filters of a call as questions to a record; their values were checked before."""
     wanted: list[Callable[[Record], bool]] = []
+    if listed := params.get("days", "").strip():
+        wanted.append(partial(_in_list, (on + timedelta(days=int(Decimal(listed)))).isoformat()))
     for name, holds in _QUESTIONS.items():
         if value := params.get(name, "").strip():
             wanted.append(partial(holds, name, value))
@@ -153,6 +172,11 @@ def _same(name: str, value: str, line: Record) -> bool:
 
 def _is(name: str, value: str, line: Record) -> bool:
     return bool(line[name] is (value == "true"))
+
+
+def _in_list(until: str, line: Record) -> bool:
+    soon = line["due_on"] is not None and line["due_on"] <= until
+    return bool(line["overdue"] or line["before_handover"] or soon)
 
 
 def _in_days(name: str, value: str, line: Record) -> bool:

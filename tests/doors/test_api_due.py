@@ -74,6 +74,24 @@ def test_days_bound_the_list(program):
         assert program().rows("due/", **{name: middle}) == [r for r in whole if holds(r["due_on"], middle)]
 
 
+@pytest.mark.parametrize("on", [TODAY, date(2026, 7, 1)])
+@pytest.mark.parametrize("days", [0, 7, 60])
+def test_the_list_of_so_many_days_is_the_commands(program, on, days):
+    said = StringIO()
+    call_command("due", on=on, days=days, base="harbour", format="json", stdout=said)
+    assert by_line(program().rows("due/", on=on.isoformat(), days=days)) == by_line(
+        json.loads(said.getvalue())
+    )
+
+
+def test_filters_narrow_each_other(program):
+    both = program().rows("due/", days=7, overdue="true", before_handover="true")
+    assert both == [
+        row for row in program().rows("due/", days=7) if row["overdue"] and row["before_handover"]
+    ]
+    assert both
+
+
 def test_only_the_names_asked_for_are_told(program):
     rows = program().rows("due/", fields="due_on,boat")
     assert {tuple(row) for row in rows} == {("boat", "due_on")}
@@ -91,6 +109,9 @@ def test_only_the_names_asked_for_are_told(program):
         ({"cursor": "x"}, "cursor"),
         ({"cursor": "WyJhIl0"}, "cursor"),
         ({"boats": "sandpiper"}, "boats"),
+        ({"days": "-1"}, "days"),
+        ({"days": "week"}, "days"),
+        ({"days": "1e30"}, "days"),
         ({"governs": "luck"}, "governs"),
     ],
 )
