@@ -11,11 +11,11 @@ from fleet.charters.models import Charter
 from fleet.ledger import enter
 from fleet.papers.models import Paper
 from fleet.people.models import Person
-from fleet.refused import Refused
+from fleet.refused import TooLate
 from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
 
 
-class DefectEnded(Refused):
+class DefectEnded(TooLate):
     """A defect that somebody said the end of already, in other words."""
 
 
@@ -58,7 +58,14 @@ def report_defect(
 
 @transaction.atomic
 def end_defect(
-    defect: Defect, *, step: str, who: str, why: str = "", at: datetime, by: Person | None = None
+    defect: Defect,
+    *,
+    step: str,
+    who: str,
+    why: str = "",
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
 ) -> DefectStep:
     """Says that a defect was put right, or that no fault was found, and who says so; sent twice it
     is kept once. DefectEnded where it was ended otherwise meanwhile."""
@@ -69,13 +76,20 @@ def end_defect(
         if (ended.step, ended.by, ended.why) != said:
             raise DefectEnded(f"step: wanted an open defect; {ended.by} said “{ended.step}” already")
         return ended
-    return enter(DefectStep(defect=defect, step=step, by=who, why=why), at=at, by=by)
+    said_now = DefectStep(defect=defect, step=step, by=who, why=why)
+    return enter(said_now, at=at, by=by, client_id=client_id)
 
 
 @transaction.atomic
 def answer_report(
-    defect: Defect, *, words: str, who: str, at: datetime, by: Person | None = None
+    defect: Defect,
+    *,
+    words: str,
+    who: str,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
 ) -> DefectStep:
     """Tells the one who reported it what the base says; the defect stays as open as it was."""
     step = DefectStep(defect=defect, step=DefectStep.Step.ANSWERED, by=who, why=words)
-    return enter(step, at=at, by=by)
+    return enter(step, at=at, by=by, client_id=client_id)

@@ -101,7 +101,14 @@ def use_spare(
 
 @transaction.atomic
 def count_stock(
-    spare: Spare, place: Place, *, counted: Decimal, day: date, at: datetime, by: Person | None = None
+    spare: Spare,
+    place: Place,
+    *,
+    counted: Decimal,
+    day: date,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
 ) -> StockMove | None:
     """Makes the book say what was counted, by one move of the difference; None where it did."""
     take_turn()
@@ -110,7 +117,7 @@ def count_stock(
         return None
     where = {"to_place": place} if difference > 0 else {"from_place": place}
     move = StockMove(spare=spare, quantity=abs(difference), why="counted", day=day, **where)
-    return enter(move, at=at, by=by)
+    return enter(move, at=at, by=by, client_id=client_id)
 
 
 def set_allowance(spare: Spare, place: Place, *, quantity: Decimal | None, from_on: date) -> None:

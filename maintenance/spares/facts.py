@@ -22,6 +22,16 @@ def hands(places: Collection[int] | None = None) -> dict[Where, Decimal]:
     return held if places is None else {w: q for w, q in held.items() if w[1] in set(places)}
 
 
+def book_before(move: StockMove) -> Decimal:
+    """What the book said of a move's place just before it; one query."""
+    place = move.to_place_id or move.from_place_id
+    rows = StockMove.objects.standing(move.recorded_at).filter(spare=move.spare_id, pk__lt=move.pk)
+    rows = rows.filter(Q(from_place=place) | Q(to_place=place))
+    columns = ("spare_id", "from_place_id", "to_place_id", "quantity")
+    held = on_hand(Move(*row) for row in rows.values_list(*columns))
+    return held.get((move.spare_id, place or 0), Decimal(0))
+
+
 def allowances(*, on: date, places: Collection[int] | None = None) -> dict[Where, Decimal]:
     """What should lie at each place on a day, the latest word counting."""
     rows = Allowance.objects.filter(place__isnull=False, from_on__lte=on).order_by("from_on", "pk")
