@@ -1,14 +1,48 @@
 """Addresses of the tables of what the boats need, and of the fleet's own whose changes move due days."""
 
 from fleet.api.router import routes
+from maintenance.api.audit import Audit
+from maintenance.api.away_steps import AwaySteps
+from maintenance.api.charters import CharterBoats, Charters
+from maintenance.api.components import Components, Fittings
+from maintenance.api.defect_steps import DefectSteps
+from maintenance.api.defects import Defects
+from maintenance.api.done import Services
 from maintenance.api.due import DueLines
+from maintenance.api.intervals import Intervals
+from maintenance.api.jobs import Jobs
+from maintenance.api.printed_dates import PrintedDates
+from maintenance.api.questions import Questions
 from maintenance.api.readings import Readings
 from maintenance.api.returns import Returns
+from maintenance.api.spares import Allowances, Spares
+from maintenance.api.stock import Stock
+from maintenance.api.stock_moves import Counts, StockMoves
+from maintenance.api.terms import Terms
 
 tables = {
+    "allowances": Allowances,
+    "audit": Audit,
+    "away-steps": AwaySteps,
+    "charter-boats": CharterBoats,
+    "charters": Charters,
+    "components": Components,
+    "counts": Counts,
+    "defects": Defects,
+    "defect-steps": DefectSteps,
     "due": DueLines,
+    "fittings": Fittings,
+    "intervals": Intervals,
+    "jobs": Jobs,
+    "printed-dates": PrintedDates,
+    "questions": Questions,
     "readings": Readings,
     "returns": Returns,
+    "services": Services,
+    "spares": Spares,
+    "stock": Stock,
+    "stock-moves": StockMoves,
+    "terms": Terms,
 }
 
 urlpatterns = routes(tables)
