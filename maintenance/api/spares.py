@@ -106,7 +106,7 @@ class Allowances(Register):
 
     shape, takes, changes, filterset_class = AllowanceShape, AllowanceBody, AllowanceChange, AllowanceFilter
     needs = SETS | {"DELETE": "change intervals"}
-    http_method_names = ("get", "post", "patch", "delete", "head", "options")  # type: ignore[assignment]
+    http_method_names = ("get", "post", "patch", "delete", "head", "options")
 
     def rows(self) -> QuerySet[Allowance]:
         return Allowance.objects.filter(place__in=places_of_bases(self.caller).values("pk")).order_by()

@@ -23,7 +23,7 @@ from maintenance.defects.actions import report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.actions import refuse_late, undo_rows
 from maintenance.servicing.following import Moved, due_list_follows
-from maintenance.spares.actions import SpareUsed, use_spares, what_follows
+from maintenance.spares.actions import SpareUsed, use_spares, what_follows, wrong_use
 from maintenance.turnaround.models import Return, ReturnDefect, ReturnMove, ReturnReading
 from maintenance.turnaround.questions import BY_CODE, QUESTIONS
 
@@ -143,9 +143,8 @@ def _refuse(boat: Boat, charter: Charter | None, report: Report, today: date) ->
     for code in report.answers:
         if code not in BY_CODE:
             raise ReturnRefused("answers", f"found {code}; wanted {', '.join(BY_CODE)}")
-    for used in report.used:
-        if used.quantity <= 0:
-            raise ReturnRefused("spares", f"wanted how many of {used.spare.name}, above 0")
+    if wrong := wrong_use(boat, report.used, on=today):
+        raise ReturnRefused("spares", wrong)
 
 
 def _refuse_charter(boat: Boat, charter: Charter, day: date) -> None:

@@ -86,7 +86,7 @@ def test_a_new_printed_date_stands_in_place_of_the_one_before(cast, now):
 
 def test_a_first_printed_date_is_kept_as_written(cast, now):
     row = read_printed_date(cast.part["blank page life-raft"], as_written=" 06/2027", at=now)
-    assert (row.as_written, row.replaces) == (" 06/2027", None)
+    assert (row.as_written, row.replaces) == ("06/2027", None)
 
 
 def test_a_printed_date_that_could_mean_two_days_is_not_kept(cast, now):
