@@ -31,11 +31,11 @@ from maintenance.turnaround.models import Return
 
 SENT_OFTEN = (
     f"This link takes {MOST_AN_HOUR} reports an hour, and that many came. What you typed stands below: "
-    "send it again later. If it cannot wait, ring the base."
+    "send it again in an hour. A report of danger still goes; if it cannot wait, ring the base."
 )
 RING = (
-    "You said that somebody or the boat is in danger. Nobody may be reading this right now: ring the base. "
-    "A life in danger: VHF channel 16 first."
+    "You said that somebody or the boat is in danger. Nobody may be reading this right now: do what stands "
+    "here, then ring the base."
 )
 GAS = (
     "Gas or fumes: shut off at the bottle, everyone out, touch no switch, do not ring from inside the boat. "
@@ -103,7 +103,8 @@ def give_back(request: HttpRequest, way: WayIn) -> HttpResponse:
 @through_link
 def sent(request: HttpRequest, way: WayIn) -> HttpResponse:
     """What came by the charter's links, and what the base answered."""
-    context = _about(way) | {"reports": own_reports(way), "returns": own_returns(way)}
+    entries = sorted([*own_reports(way), *own_returns(way)], key=lambda one: one["at"], reverse=True)
+    context = _about(way) | {"entries": entries, "alarm": any(one["danger"] for one in entries)}
     return render(request, "maintenance/skipper_sent.html", context)
 
 

@@ -25,6 +25,7 @@ from maintenance.turnaround.models import Return
 from maintenance.turnaround.questions import QUESTIONS
 
 MOST_USED_WORDS, MOST_NAME = 300, 120
+MOST_OWN_WORDS = MOST_WORDS - 1_000  # what has no column of its own stands below them
 
 
 class WordsField(forms.CharField):
@@ -36,6 +37,10 @@ class WordsField(forms.CharField):
         super().__init__(label=label, required=required, widget=widget, max_length=most, **more)
         self.error_messages["required"] = f"{label}: wanted a few words"
         self.validators = [self._short_enough]
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        """No length for the browser: it would cut what is too long, and say nothing."""
+        return {}
 
     def to_python(self, value: Any) -> str:
         text = str(value or "").replace("\r\n", "\n").replace("\0", "")
@@ -104,7 +109,7 @@ def _kit_name(spare: Spare, place: Place) -> str:
 class ReportForm(AboutForm):
     """What is wrong: where, what happens, whether it works, whether anybody is in danger."""
 
-    words = WordsField("What happens", MOST_WORDS, rows=5, required=True)
+    words = WordsField("What happens", MOST_OWN_WORDS, rows=5, required=True)
     works = forms.ChoiceField(
         label="Does it work now",
         required=False,
@@ -135,12 +140,6 @@ class ReportForm(AboutForm):
     def where_choices(self) -> list[tuple[Where, bool]]:
         chosen = self["where"].value()
         return [(where, value == chosen) for value, where in self._wheres.items()]
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        if "words" in cleaned and len(self._words()) > MOST_WORDS:
-            self.add_error("words", f"What happens: wanted up to {MOST_WORDS} letters, all told")
-        return cleaned
 
     def _words(self) -> str:
         """The words as written; what has no column of its own stands below them."""

@@ -11,7 +11,10 @@ from maintenance.pages.way_in import WayIn
 from maintenance.servicing.following import positions
 from maintenance.spares.models import StockMove
 from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
+from maintenance.turnaround.questions import QUESTIONS
 
+SAID = {True: "Yes.", False: "No.", None: "Not answered."}
+GAS, GAS_CHOSEN = "gas", "Where: Gas"
 LATEST = 60  # shown: a link may run for weeks
 CHAIN = "replaced_by__replaced_by"
 
@@ -69,6 +72,8 @@ def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], wa
     place = where(defect, fitted.get(defect.component_id or 0, ""))
     return {
         "boat": defect.boat.name if way.before else "",
+        "at": defect.recorded_at,
+        "danger": _is_danger(defect, steps),
         "words": defect.words,
         "facts": _facts(defect, place, [used.move for used in row.moves.all()]),
         "when": wording.moment(defect.recorded_at, way.base.timezone),
@@ -76,6 +81,13 @@ def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], wa
         "photos": [link.paper.sha256 for link in defect.papers.all()],
         **_state(defect, steps, way),
     }
+
+
+def _is_danger(defect: Defect, steps: list[DefectStep]) -> bool:
+    """Said to be danger, or about the gas, and not ended yet."""
+    about_gas = defect.component is not None and defect.component.kind.system.lower() == GAS
+    ended = any(step.step in ENDINGS for step in steps) or latest(defect).void
+    return not ended and bool(defect.risk_now or about_gas or defect.words.endswith(GAS_CHOSEN))
 
 
 def _facts(defect: Defect, place: str, moves: Iterable[StockMove]) -> list[str]:
@@ -113,11 +125,16 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
         {"words": link.defect.words, **_state(link.defect, steps[link.defect_id], way)}
         for link in row.defects.all()
     ]
+    asked = [f"{q.asks} {SAID[row.answers.get(q.code)]}" for q in QUESTIONS]
+    gas = bool(row.answers.get("gas_or_fumes_smelled")) and not latest(row).void
     return {
+        "given_back": True,
+        "at": row.recorded_at,
+        "danger": gas,
         "boat": row.boat.name,
         "when": wording.moment(row.recorded_at, way.base.timezone),
         "reporter": row.reporter,
-        "items": [*dials, *used],
+        "items": [*dials, *asked, *used],
         "told": told,
         "undone": latest(row).void,
     }

@@ -1,6 +1,6 @@
 """Addresses of the pages of a base."""
 
-from django.urls import include, path
+from django.urls import include, path, re_path
 
 from maintenance.pages.away import away
 from maintenance.pages.boats import boat, boats
@@ -56,6 +56,6 @@ of_a_link = [
 
 urlpatterns = [
     path("at/<str:base>/", include(of_a_base)),
-    path("s/", report, name="skipper-cut"),
-    path("s/<str:secret>/", include(of_a_link)),
+    re_path(r"^[sS]/$", report, name="skipper-cut"),
+    re_path(r"^[sS]/(?P<secret>[^/]+)/", include(of_a_link)),  # some phones begin with a capital
 ]

@@ -24,7 +24,7 @@ from maintenance.pages.fields import row_number
 SAYS = {
     State.INCOMPLETE: (
         "This address is not complete",
-        "Something of it was lost when it was copied. Scan the code again, or copy the whole address.",
+        "Something of it was lost or changed when it was copied. Scan the code again, or copy all of it.",
     ),
     State.UNKNOWN: (
         "This way in is not known here",

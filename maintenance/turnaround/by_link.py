@@ -19,12 +19,13 @@ from fleet.papers.actions import keep_paper
 from fleet.people.roles import SKIPPER, may
 from fleet.refused import Refused
 from maintenance.defects.actions import report_defect
-from maintenance.defects.models import Defect
+from maintenance.defects.models import Defect, DefectPaper
 from maintenance.spares.actions import SpareUsed, use_spare
 from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.models import LinkDefect, LinkDefectMove, LinkReturn, Return
 
 MOST_AN_HOUR = 12  # own choice: more than a crew finds wrong, less than fills a base's page
+MOST_WITH_DANGER = 2 * MOST_AN_HOUR  # a report of danger goes where others would have to wait
 HOUR = timedelta(hours=1)
 MOST_WORDS, MOST_PHOTOS = 20_000, 12
 MOST_LINES = 40  # things told in one return, lost and wrong each
@@ -73,6 +74,9 @@ def report_by_link(
     def keep() -> Defect:
         ours = _let_in(link, boat, "report a defect", at)
         _refuse(boat, told)
+        if (same := _same_lately(ours, boat, told, at)) is not None:
+            return _with_photos(same, told, at)
+        _refuse_too_many(ours, at, MOST_WITH_DANGER if told.risk_now else MOST_AN_HOUR)
         return _keep_report(ours, boat, told, at, client_id)
 
     return once(lambda: _report_known(link, client_id), keep)
@@ -91,6 +95,9 @@ def return_by_link(
         if max(len(report.defects), len(report.lost)) > MOST_LINES:
             raise NotByLink(f"defects: wanted at most {MOST_LINES} things in one return")
         _refuse_spares(boat, report.used)
+        if (same := _same_return_lately(ours, boat, report, at)) is not None:
+            return same
+        _refuse_too_many(ours, at, MOST_AN_HOUR)
         filed = file_return(boat, ours.charter, report, at=at, client_id=client_id)
         LinkReturn.objects.create(link=ours, filed=filed)
         return filed
@@ -115,9 +122,58 @@ def _let_in(link: Link, boat: Boat, action: str, at: datetime) -> Link:
         raise LinkClosed(state)
     if boat.pk not in {had.pk for had in boats_had(ours.charter)}:
         raise NotByLink(f"boat: {ours.charter.code} did not have {boat.name}")
-    if raised_lately(ours, at=at) >= MOST_AN_HOUR:
-        raise TooManyForNow(f"wanted at most {MOST_AN_HOUR} reports an hour")
     return ours
+
+
+def _refuse_too_many(link: Link, at: datetime, most: int) -> None:
+    if raised_lately(link, at=at) >= most:
+        raise TooManyForNow(f"wanted at most {most} reports an hour")
+
+
+def _same_lately(link: Link, boat: Boat, told: Told, at: datetime) -> Defect | None:
+    """The same report sent within the hour: a page gone back to has a new id for the same words."""
+    rows = Defect.objects.standing().filter(
+        came_by__link=link,
+        boat=boat,
+        recorded_at__gt=at - HOUR,
+        words=told.words,
+        works=told.works,
+        risk_now=told.risk_now,
+        place=told.place,
+        component=told.component,
+    )
+    same: Defect | None = rows.order_by("pk").first()
+    return same
+
+
+def _with_photos(defect: Defect, told: Told, at: datetime) -> Defect:
+    """A report with the photos it came with this time: those it has already are there once."""
+    base = base_of(defect.boat, at.date())
+    for photo in told.photos:
+        DefectPaper.objects.get_or_create(defect=defect, paper=keep_paper(photo, base=base, at=at, by=None))
+    return defect
+
+
+def _same_return_lately(link: Link, boat: Boat, report: Report, at: datetime) -> Return | None:
+    """The same return sent within the hour, answer by answer, word by word, dial by dial."""
+    rows = Return.objects.standing().filter(came_by__link=link, boat=boat, recorded_at__gt=at - HOUR)
+    told = (
+        {code: said for code, said in report.answers.items() if said is not None},
+        sorted([*report.defects, *report.lost]),
+        {(read.meter.pk, round(read.dial, 2)) for read in report.dials},
+        {(used.spare.pk, used.quantity) for used in report.used},
+    )
+    return next((row for row in rows if _as_told(row) == told), None)
+
+
+def _as_told(filed: Return) -> tuple[object, ...]:
+    words = filed.defects.exclude(defect__asked=Defect.Asked.QUESTION)
+    return (
+        {code: said for code, said in filed.answers.items() if said is not None},
+        sorted(words.values_list("defect__words", flat=True)),
+        set(filed.readings.values_list("reading__meter", "reading__dial")),
+        set(filed.moves.values_list("move__spare", "move__quantity")),
+    )
 
 
 def _report_known(link: Link, client_id: str | None) -> Defect | None:

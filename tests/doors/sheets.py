@@ -96,7 +96,7 @@ def tap(browser: Client, page: HttpResponse, text: str, **typed: Any) -> HttpRes
     sent: dict[str, Any] = dict(sheet.values) | typed
     if name:
         sent[name] = [*sent.get(name, []), value] if name in sheet.values else value
-    address = sheet.action or page.request["PATH_INFO"] + _query(page)
+    address = sheet.action.partition("#")[0] or page.request["PATH_INFO"] + _query(page)
     if sheet.method.lower() == "post":
         return browser.post(address, sent)
     return browser.get(address, sent)

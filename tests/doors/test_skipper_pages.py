@@ -227,11 +227,49 @@ def test_a_return_of_the_base_stands_and_the_skippers_adds_to_it(cast, phone, en
 
 def test_what_cannot_wait_until_it_is_read_is_said_at_once(phone, secret, front, give_back):
     tap(phone, front(), MAIN, words="Reading light out", danger="no")
-    assert "ring the base." not in sent_page(phone, secret)
+    assert "Nobody may be reading" not in sent_page(phone, secret)
+    assert "shut off at the bottle" not in sent_page(phone, secret)
     tap(phone, front(), MAIN, words="Water over the floorboards", danger="yes")
-    assert "Nobody may be reading this right now: ring the base." in sent_page(phone, secret)
+    page = sent_page(phone, secret)
+    assert "Nobody may be reading this right now: do what stands here, then ring the base." in page
+    assert page.index("shut off at the bottle") < page.index("What you sent, and what the base says")
     tap(phone, give_back(), MAIN, **{"ask-gas_or_fumes_smelled": "yes"})
     assert "shut off at the bottle, everyone out, touch no switch" in sent_page(phone, secret)
+
+
+def test_gas_chosen_as_where_brings_what_to_do_about_gas_until_it_is_put_right(cast, phone, secret, front):
+    kind = cast.part["sandpiper gas-bottle"].kind
+    kind.system = "gas"
+    kind.save()
+    tap(phone, front(), MAIN, words="Riecht komisch", where="system:gas")
+    assert "shut off at the bottle" in sent_page(phone, secret)
+    end_defect(Defect.objects.get(), step="no fault found", who="Tomé", at=NOW)
+    assert "shut off at the bottle" not in sent_page(phone, secret)
+
+
+def test_what_is_too_long_is_not_cut_by_the_browser_and_comes_back_whole(phone, front):
+    page = tap(phone, front(), MAIN, words="x" * 25_000)
+    words = page.content.decode().partition("<textarea")[2].partition(">")[0]
+    assert 'name="words"' in words
+    assert "maxlength" not in words
+    assert sheet_with(page, MAIN).values["words"] == ["x" * 25_000]
+
+
+def test_a_form_that_is_not_taken_opens_at_what_is_wrong(phone, front, give_back):
+    for page in (front(), give_back()):
+        assert sheet_with(page, MAIN).action == "#said"
+        assert b'id="said"' in page.content
+
+
+def test_an_address_all_in_capitals_opens_too(phone, secret):
+    assert phone.get(f"/S/{secret.upper()}/").status_code == 200
+
+
+def test_a_return_shows_each_question_as_it_was_answered(phone, secret, give_back):
+    tap(phone, give_back(), MAIN, **{"ask-touched_bottom": "no"})
+    page = sent_page(phone, secret)
+    assert "Did she touch the bottom, or hit anything? No." in page
+    assert "Was there water in the bilge? Not answered." in page
 
 
 # What was sent, and what the base says
@@ -377,7 +415,7 @@ def test_the_thirteenth_in_an_hour_comes_back_with_what_was_typed_and_the_teleph
     page = tap(phone, front(), MAIN, words="Gas smell")
     assert page.status_code == 429
     assert PHONE in said(page)
-    assert "send it again later" in said(page)
+    assert "send it again in an hour" in said(page)
     assert sheet_with(page, MAIN).values["words"] == ["Gas smell"]
     filed = tap(phone, give_back(), MAIN, lost="Torch")
     assert (filed.status_code, sheet_with(filed, MAIN).values["lost"]) == (429, ["Torch"])
@@ -467,8 +505,7 @@ def test_another_bases_boat_cannot_be_asked_for(cast, phone, front):
     [
         ({"words": ""}, "What happens: wanted a few words"),
         ({"words": " \n\t "}, "What happens: wanted a few words"),
-        ({"words": "x" * 20_001}, "What happens: wanted up to 20000 letters, found 20001"),
-        ({"words": "x" * 19_990, "used_words": "y" * 100}, "What happens: wanted up to 20000 letters"),
+        ({"words": "x" * 19_001}, "What happens: wanted up to 19000 letters, found 19001"),
         ({"where": "place:1e9"}, "Where: wanted a place aboard Sandpiper"),
         ({"where": "system:nothing"}, "Where: wanted a place aboard Sandpiper"),
         ({"works": "perhaps"}, "Does it work now: wanted no, sometimes or yes"),

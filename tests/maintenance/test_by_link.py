@@ -118,21 +118,60 @@ def test_an_id_that_is_somebody_elses_is_refused(cast, link, boat):
     assert not LinkReturn.objects.filter(link=link).exists()
 
 
+def filled(link, boat, count: int = MOST_AN_HOUR) -> None:
+    for n in range(count):
+        report_by_link(link, boat, Told(words=f"Leak {n}"), at=NOW, client_id=f"r{n}")
+
+
 def test_the_thirteenth_within_an_hour_is_refused_and_a_copy_of_an_earlier_one_is_not(link, boat):
-    for n in range(MOST_AN_HOUR - 1):
-        report_by_link(link, boat, LEAKS, at=NOW, client_id=f"r{n}")
+    filled(link, boat, MOST_AN_HOUR - 1)
     return_by_link(link, boat, BACK, at=NOW)
-    for act, what in ((report_by_link, LEAKS), (return_by_link, BACK)):
+    other = replace(BACK, lost=["Torch"])
+    for act, what in ((report_by_link, LEAKS), (return_by_link, other)):
         with pytest.raises(TooManyForNow):
             act(link, boat, what, at=NOW + HOUR - timedelta(seconds=1), client_id="new")
     assert LinkDefect.objects.count() == MOST_AN_HOUR - 1
     assert report_by_link(link, boat, LEAKS, at=NOW, client_id="r0").client_id == "r0"
+    assert report_by_link(link, boat, Told(words="Leak 3"), at=NOW, client_id="new").client_id == "r3"
     report_by_link(link, boat, LEAKS, at=NOW + HOUR)
 
 
+def test_a_report_of_danger_goes_where_others_wait_but_not_without_end(link, boat):
+    filled(link, boat)
+    for n in range(MOST_AN_HOUR):
+        report_by_link(link, boat, Told(words=f"Water comes in {n}", risk_now=True), at=NOW)
+    with pytest.raises(TooManyForNow):
+        report_by_link(link, boat, Told(words="Water comes in still", risk_now=True), at=NOW)
+
+
+def test_the_same_words_from_a_page_gone_back_to_are_one_report_with_the_photos_of_both(link, boat):
+    one, two = encoded(painted()), encoded(painted(60, 40))
+    first = report_by_link(link, boat, replace(LEAKS, photos=[one]), at=NOW, client_id="a")
+    again = report_by_link(link, boat, replace(LEAKS, photos=[one, two]), at=NOW, client_id="b")
+    assert again == first
+    assert first.papers.count() == 2
+    assert report_by_link(link, boat, replace(LEAKS, works="no"), at=NOW) != first
+    assert report_by_link(link, boat, LEAKS, at=NOW + HOUR) != first
+
+
+def test_a_spare_used_is_counted_off_once_when_its_report_is_sent_again(cast, link, boat):
+    told = replace(LEAKS, used=[kit(cast)])
+    for client_id in ("a", "b"):
+        report_by_link(link, boat, told, at=NOW, client_id=client_id)
+    assert LinkDefectMove.objects.count() == 1
+
+
+def test_the_same_return_from_a_page_gone_back_to_is_one(cast, link, boat):
+    dials = [DialRead(cast.meter["sandpiper main"], Decimal("1200.5"))]
+    told = replace(BACK, dials=dials, lost=["Torch"], answers={"water_in_bilge": True}, used=[kit(cast)])
+    first = return_by_link(link, boat, told, at=NOW, client_id="a")
+    assert return_by_link(link, boat, told, at=NOW + HOUR / 2, client_id="b") == first
+    assert return_by_link(link, boat, replace(told, lost=["Fender"]), at=NOW) != first
+    assert LinkReturn.objects.count() == 2
+
+
 def test_each_link_has_an_hour_of_its_own(cast, link, boat):
-    for _ in range(MOST_AN_HOUR):
-        report_by_link(link, boat, LEAKS, at=NOW)
+    filled(link, boat)
     other, _ = make_link(cast.charter["S2"], at=NOW)
     report_by_link(other, boat, LEAKS, at=NOW)
 
