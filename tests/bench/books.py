@@ -49,7 +49,7 @@ class Shelf:
     def database(self, boats: int) -> Path:
         path = self.home / f"{boats}.sqlite3"
         if not path.exists():
-            self.load(boats)
+            self.load(boats, path)
         return path
 
     def copy(self, boats: int, name: str) -> Path:
@@ -59,9 +59,9 @@ class Shelf:
             database.execute("VACUUM INTO ?", [str(path)])
         return path
 
-    def load(self, boats: int) -> Measured:
+    def load(self, boats: int, path: Path) -> Measured:
         """Loads a folder into a database that is not there yet."""
-        path = self.home / f"{boats}.sqlite3"
+        assert not path.exists(), "loading the same folder again changes nothing, and costs little"
         in_a_process("migrate", path)
         return in_a_process("load", path, str(self.folder(boats)))
 

@@ -57,6 +57,7 @@ def _defects(connection: sqlite3.Connection, filed: int | None, back: Back) -> N
             **LEDGER,
             words=words,
             language="",
+            works="",
             found_at=LEDGER["recorded_at"],
             reporter=back.report.reporter,
             asked="own words",
