@@ -35,7 +35,7 @@ class NumberField(forms.Field):
         super().__init__(widget=forms.TextInput(attrs=attrs), **more)
 
     def to_python(self, value: Any) -> Decimal | None:
-        text = "".join(str(value or "").split())[:30]
+        text = "".join(str(value or "").split())[:30].rstrip("hH")  # 3 231,4 h
         if not text:
             return None
         try:

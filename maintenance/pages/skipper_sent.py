@@ -14,7 +14,7 @@ from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
 from maintenance.turnaround.questions import QUESTIONS
 
 SAID = {True: "Yes.", False: "No.", None: "Not answered."}
-GAS, GAS_CHOSEN = "gas", "Where: Gas"
+GAS, NOTED = "gas", "\n\nWhere: "  # a system chosen has no column: it stands below the words
 LATEST = 60  # shown: a link may run for weeks
 CHAIN = "replaced_by__replaced_by"
 
@@ -69,12 +69,13 @@ def _rows(defect: Defect) -> Iterable[Defect]:
 
 def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], way: WayIn) -> dict[str, Any]:
     defect = row.defect
-    place = where(defect, fitted.get(defect.component_id or 0, ""))
+    words, _, system = defect.words.partition(NOTED)
+    place = where(defect, fitted.get(defect.component_id or 0, "")) or system.partition("\n")[0]
     return {
         "boat": defect.boat.name if way.before else "",
         "at": defect.recorded_at,
         "danger": _is_danger(defect, steps),
-        "words": defect.words,
+        "words": words,
         "facts": _facts(defect, place, [used.move for used in row.moves.all()]),
         "when": wording.moment(defect.recorded_at, way.base.timezone),
         "reporter": defect.reporter,
@@ -87,7 +88,7 @@ def _is_danger(defect: Defect, steps: list[DefectStep]) -> bool:
     """Said to be danger, or about the gas, and not ended yet."""
     about_gas = defect.component is not None and defect.component.kind.system.lower() == GAS
     ended = any(step.step in ENDINGS for step in steps) or latest(defect).void
-    return not ended and bool(defect.risk_now or about_gas or defect.words.endswith(GAS_CHOSEN))
+    return not ended and bool(defect.risk_now or about_gas or (NOTED + GAS).lower() in defect.words.lower())
 
 
 def _facts(defect: Defect, place: str, moves: Iterable[StockMove]) -> list[str]:
