@@ -11,6 +11,7 @@ from fleet.meters.models import Reading
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.models import Job
 from maintenance.pages import wording
+from maintenance.pages.dates_apart import short_dates
 from maintenance.pages.week import visit
 from maintenance.planning.facts import boat_of, visits_of
 from maintenance.turnaround.facts import returned_by
@@ -23,7 +24,8 @@ def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The boats of a base, and how each stands this week."""
     visits = visits_of(desk.base, desk.today)
     returned = returned_by([v.boat.pk for v in visits])
-    rows = [visit(v, desk.today, returned) for v in visits]
+    short = short_dates(desk)
+    rows = [visit(v, desk.today, returned, short) for v in visits]
     return render(request, "maintenance/boats.html", {"desk": desk, "here": "boats", "rows": rows})
 
 
@@ -31,7 +33,9 @@ def boats(request: HttpRequest, desk: Desk) -> HttpResponse:
 def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     """All tasks of one boat in the order they fall due, and what was recorded lately."""
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
-    shown = visit(boat_of(desk.base, ship, desk.today), desk.today, returned_by([ship.pk]))
+    shown = visit(
+        boat_of(desk.base, ship, desk.today), desk.today, returned_by([ship.pk]), short_dates(desk, ship.pk)
+    )
     jobs = Job.objects.filter(boat=ship).prefetch_related("services__service__interval")
     context = {
         "desk": desk,

@@ -1,6 +1,7 @@
 """What followed from a return, and the ways back from it."""
 
 from typing import Any
+from urllib.parse import quote
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -57,6 +58,8 @@ def _answer(row: Return, desk: Desk) -> dict[str, Any]:
     undone = latest(row).void
     may_undo = not undone and desk.may("record a return") and desk.is_today(row.recorded_at)
     groups = _kept(row, address if may_undo else None, desk)
+    if desk.may("record a return") and desk.is_today(row.recorded_at):
+        groups.append(_another(row, desk))
     if not undone:
         groups += moved_group(row.followed, desk.today) + stock_groups(row.followed) + _unanswered(row)
     yes = [BY_CODE[code] for code, said in row.answers.items() if said and code in BY_CODE]
@@ -70,6 +73,14 @@ def _answer(row: Return, desk: Desk) -> dict[str, Any]:
         "undo": address if may_undo else None,
         "undo_text": "Undo the whole return",
     }
+
+
+def _another(row: Return, desk: Desk) -> dict[str, Any]:
+    """The way to add what was forgotten, or to say again what was undone."""
+    where = reverse("return", args=[desk.base.code, row.boat_id])
+    charter = f"?charter={quote(row.charter.code)}" if row.charter else ""
+    item = {"text": "Another return adds to this one.", "link": where + charter, "link_text": "File it"}
+    return {"title": "Something missing, or undone to be said again", "items": [item]}
 
 
 def _by_whom(row: Return, desk: Desk) -> str:

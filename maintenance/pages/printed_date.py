@@ -190,7 +190,8 @@ def _undone(request: HttpRequest, stay: Fitting, desk: Desk) -> HttpResponse:
     messages.success(
         request, f"Undone. {named(stay)}, {row.what}: {now}. {moved_said(dated.moved, desk.today)}"
     )
-    return redirect("printed-date", base=desk.base.code, component=stay.component_id)
+    where = reverse("printed-date", args=[desk.base.code, stay.component_id])
+    return redirect(f"{where}?{urlencode({'what': row.what})}")
 
 
 def _context(request: HttpRequest, stay: Fitting, desk: Desk) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.away import Away
 from maintenance.pages import wording
+from maintenance.pages.dates_apart import Short, apart, short_dates
 from maintenance.pages.reported import told, worst_first
 from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
@@ -17,7 +18,7 @@ from maintenance.planning.planner import total
 from maintenance.planning.taking import Take
 from maintenance.spares.facts import negative_hands
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
-from maintenance.turnaround.facts import Returned, returned_by
+from maintenance.turnaround.facts import Returned, returned_by, waiting_for_an_answer
 
 STRIPS = (("eight", 56), ("four", 28))
 
@@ -28,15 +29,16 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     found = week_of(desk.base, desk.today)
     boats = [v.boat.pk for d in found.days for v in d.visits] + [v.boat.pk for v in found.ashore]
     waiting = doubts_to_settle(doubtful(found.boats), on=desk.today)
-    returned = returned_by(found.boats)
+    returned, short = returned_by(found.boats), short_dates(desk)
     context = {
         "desk": desk,
         "here": "week",
         "lede": _lede(found, len(waiting)),
         "doubts": waiting,
         "counts": negative_hands(desk.base.pk, found.boats),
-        "days": [day_out(day, desk.today, returned) for day in found.days],
-        "ashore": [visit(v, desk.today, returned) for v in found.ashore],
+        "days": [day_out(day, desk.today, returned, short) for day in found.days],
+        "ashore": [visit(v, desk.today, returned, short) for v in found.ashore],
+        "written": waiting_for_an_answer(found.boats),
         "printed": wording.moment(desk.now, desk.base.timezone),
         "may_work": desk.may("record work"),
         "may_count": desk.may("count stock"),
@@ -60,7 +62,7 @@ def _lede(found: Week, doubts: int) -> str:
     return text
 
 
-def day_out(day: DayOut, on: date, returned: Returned) -> dict[str, Any]:
+def day_out(day: DayOut, on: date, returned: Returned, short: Short) -> dict[str, Any]:
     load = day.load
     return {
         "day": day.day,
@@ -69,7 +71,7 @@ def day_out(day: DayOut, on: date, returned: Returned) -> dict[str, Any]:
         "short": f"{day.day:%a} {day.day.day}",
         "load": load,
         "says": _load_says(day),
-        "visits": [visit(v, on, returned, dated=False) for v in day.visits],
+        "visits": [visit(v, on, returned, short, dated=False) for v in day.visits],
     }
 
 
@@ -89,7 +91,7 @@ def _load_says(day: DayOut) -> str:
     return wording.sentence(f"{text}{over}.")
 
 
-def visit(v: Visit, on: date, returned: Returned, *, dated: bool = True) -> dict[str, Any]:
+def visit(v: Visit, on: date, returned: Returned, short: Short, *, dated: bool = True) -> dict[str, Any]:
     jobs = [row(job, v, on) for job in v.jobs]
     never = [row(job, v, on) for job in v.never]
     return {
@@ -104,6 +106,7 @@ def visit(v: Visit, on: date, returned: Returned, *, dated: bool = True) -> dict
         "never": never,
         "defects": [told(defect) for defect in worst_first(v.defects)],
         "away": _away_apart(v),
+        "dates": apart(short.get(v.boat.pk, ()), v),
         "overdue": sum(job.due.overdue for job in (*v.jobs, *v.never)),
         "strips": _strips(v, on),
         "awaited": _awaited(v, returned),

@@ -3,8 +3,9 @@
 from collections.abc import Collection
 from typing import Any, NamedTuple
 
-from django.db.models import F, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 
+from maintenance.defects.models import Defect, DefectStep
 from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
 
 
@@ -36,3 +37,12 @@ def came_by_link(defects: Collection[int]) -> bool:
     if LinkDefect.objects.filter(defect__in=defects).exists():
         return True
     return LinkReturn.objects.filter(filed__defects__defect__in=defects).exists()
+
+
+def waiting_for_an_answer(boats: Collection[int]) -> list[Defect]:
+    """What skippers wrote by their links that is open and nobody has answered: danger first, then the
+    oldest; one query."""
+    answered = DefectStep.objects.standing().filter(defect=OuterRef("pk"))
+    rows = Defect.objects.open().filter(boat__in=boats, came_by__isnull=False).exclude(Exists(answered))
+    found = list(rows.select_related("boat").order_by("recorded_at", "pk"))
+    return sorted(found, key=lambda defect: not defect.risk_now)

@@ -151,7 +151,7 @@ def test_a_lent_one_is_judged_and_nothing_in_its_place_is_said(cast, show):
 
 def test_an_office_reads_the_list_and_is_offered_nothing_it_may_not_do(sign_in):
     page = sign_in("office").get(reverse("safety", args=["harbour"])).content.decode()
-    assert "Read it" not in page
+    assert "Record date" not in page
     assert "Which dates are asked for" not in page
 
 

@@ -41,7 +41,7 @@ def test_a_month_alone_is_asked_about_with_a_button_for_its_last_day(at_the_week
     page = at_the_week
     page.get_by_role("link", name="Safety").click()
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    page.get_by_role("link", name="Read it: Gas hose, gas locker").first.click()
+    page.get_by_role("link", name="Record date: Gas hose, gas locker").first.click()
     later = Reading.objects.latest("recorded_at").recorded_at + timedelta(days=800)
     page.get_by_label("As written").fill(f"{later:%m/%Y}")
     page.get_by_role("button", name="Record", exact=True).click()
