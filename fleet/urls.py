@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("api/", include("fleet.api.urls")),
     path("api/", include("maintenance.api.urls")),
+    path("api/", include("fleet.api.beyond")),
     path("", include("fleet.pages.urls")),
     path("", include("maintenance.pages.urls")),
 ]

@@ -8,10 +8,12 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import URLPattern, get_resolver, reverse
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_safe
 from drf_spectacular.generators import SchemaGenerator
 
 from fleet.api.answers import as_json
+from fleet.api.problems import MEDIA_TYPE
 
 METHODS = ("get", "post", "patch", "delete")
 
@@ -28,6 +30,14 @@ def described() -> dict[str, Any]:
 def description(request: HttpRequest) -> HttpResponse:
     """The description for programs."""
     return HttpResponse(as_json(described()), content_type="application/vnd.oai.openapi+json")
+
+
+@csrf_exempt  # nothing is done here, whoever asks
+def nothing(request: HttpRequest) -> HttpResponse:
+    """What is no address of the API, said as the API says it."""
+    said = "No address of the API; they all end with a stroke, and /api/ lists them"
+    document = {"type": "about:blank", "title": "Not found", "status": 404, "detail": said, "errors": []}
+    return HttpResponse(as_json(document), status=404, content_type=MEDIA_TYPE)
 
 
 @require_safe
@@ -110,6 +120,8 @@ def _sort(field: dict[str, Any], schema: dict[str, Any]) -> str:
     if either:
         return " or ".join(dict.fromkeys(_sort(one, schema) for one in either))
     field = _resolved(field, schema)
+    if "properties" in field:
+        return "{" + ", ".join(field["properties"]) + "}"
     if "enum" in field:
         return " | ".join("null" if value is None else str(value) or "blank" for value in field["enum"])
     kinds = field.get("type", "anything")

@@ -197,5 +197,5 @@ def hours(**more: Any) -> Number:
     return Number(max_digits=12, decimal_places=2, min_value=Decimal(0), **more)
 
 
-def how_many(**more: Any) -> Number:
-    return Number(max_digits=10, decimal_places=3, min_value=Decimal(0), **more)
+def how_many(least: str = "0", **more: Any) -> Number:
+    return Number(max_digits=10, decimal_places=3, min_value=Decimal(least), **more)

@@ -5,8 +5,12 @@ from typing import Any
 
 import django_filters as filters
 from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema_field
 from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
+
+from fleet.api.caller import Caller
+from fleet.boats.models import Boat
 
 WANTED_DAY = {"invalid": "wanted a day such as 2026-05-30"}
 MOST = 2**31 - 1
@@ -42,20 +46,41 @@ def number(path: str, said: str) -> filters.NumberFilter:
 
 def yes_no(said: str, **more: Any) -> filters.TypedChoiceFilter:
     """true or false; anything else is refused."""
-    return filters.TypedChoiceFilter(
-        choices=[("true", "true"), ("false", "false")], coerce=lambda text: text == "true", label=said, **more
+    asked = filters.TypedChoiceFilter(
+        choices=[("true", "true"), ("false", "false")],
+        coerce=lambda text: text == "true",
+        label=said,
+        error_messages={"invalid_choice": "wanted true or false"},
+        **more,
     )
+    return extend_schema_field({"type": "boolean"})(asked)
 
 
-ASIDE = ("fields", "cursor", "page_size", "known_at")  # what every list can be asked with
+ASIDE = ("fields", "cursor", "page_size")  # what every list can be asked with
 
 
-def refuse_unknown(request: Request, known: Collection[str]) -> None:
-    """Refuses a name that no filter has: a slip would otherwise show everything."""
-    unknown = [name for name in request.query_params if name not in known and name not in ASIDE]
-    if unknown:
-        wanted = ", ".join([*known, *ASIDE])
-        raise ValidationError({name[:60]: [f"not known here; wanted some of {wanted}"] for name in unknown})
+def refuse_unknown(request: Request, caller: Caller, known: Collection[str]) -> None:
+    """Refuses a name that no filter has, and a base or boat that is not the caller's: a slip would
+    otherwise show everything, or read as if nothing were due."""
+    asked = request.query_params
+    wanted = ", ".join([*known, *ASIDE])
+    wrong = {
+        name[:60]: [f"not known here; wanted some of {wanted}"]
+        for name in asked
+        if name not in known and name not in ASIDE
+    }
+    if "base" in known and _not_among(asked.get("base"), [base.code for base in caller.bases.values()]):
+        wrong["base"] = ["wanted the code of one of your bases"]
+    if "boat" in known and asked.get("boat"):
+        boats = Boat.objects.filter(pk__in=caller.boats, code=asked["boat"].strip()[:64])
+        if not boats.exists():
+            wrong["boat"] = ["wanted the code of a boat of your bases"]
+    if wrong:
+        raise ValidationError(wrong)
+
+
+def _not_among(code: str | None, codes: Collection[str]) -> bool:
+    return bool(code) and str(code).strip() not in codes
 
 
 class BaseCode(filters.CharFilter):

@@ -23,6 +23,8 @@ class LedgerTable(Table):
     """A ledger: lists show what stands, now or as known at an instant; a row by its number is shown
     whether it stands or not."""
 
+    more_names = ("known_at",)
+
     def mine(self) -> QuerySet[Any]:
         """Every row of the ledger that is of the caller's bases, standing or not."""
         raise NotImplementedError

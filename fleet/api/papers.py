@@ -5,12 +5,15 @@ from typing import Any
 import django_filters as filters
 from django.db.models import QuerySet
 from django.http import HttpResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from fleet.api.answers import JSONAnswer
 from fleet.api.fields import Body, Ref
 from fleet.api.shapes import Shape
 from fleet.api.tables import Table
@@ -20,22 +23,35 @@ from fleet.papers.models import Paper, PaperAt
 from fleet.papers.serving import serve
 
 
+class AnyAnswer(JSONAnswer):
+    """For a file any format that is asked for will do: it is what it is."""
+
+    media_type = "*/*"
+
+
 class PaperShape(Shape):
     class Meta:
         model = Paper
         fields = ("id", "sha256", "mime", "size", "taken_at")
 
 
+@extend_schema_field(OpenApiTypes.BINARY)
+class AFile(serializers.FileField):
+    """A file as a form sends it."""
+
+
 class PaperBody(Body):
     """A photo or a PDF, and the base it is handed in at."""
 
     base = Ref(lambda caller: Base.objects.filter(pk__in=caller.bases), help_text="the base's code")
-    file = serializers.FileField(
+    file = AFile(
+        help_text="JPEG, PNG, WebP, HEIC or PDF of at most 15 MB; kept without its metadata, so its sha256 "
+        "is another than your file's",
         error_messages={
             "required": "wanted a photo or a PDF",
             "invalid": "wanted a file",
             "empty": "wanted a photo or a PDF, found an empty file",
-        }
+        },
     )
 
 
@@ -68,7 +84,7 @@ class Papers(Table):
         paper = keep_paper(data, base=base, at=self.caller.now, by=self.caller.person)
         return Response(self.told(paper), status=201)
 
-    @action(detail=True)
+    @action(detail=True, renderer_classes=[AnyAnswer])
     def file(self, request: Request, pk: str) -> HttpResponse:
         """The file itself."""
         return serve(self.one(pk), request._request)

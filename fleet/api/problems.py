@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from fleet.ledger import LedgerIsAppendOnly
+from fleet.people.roles import MAY
 from fleet.refused import Refused, TooLate
 
 MEDIA_TYPE = "application/problem+json"
@@ -77,10 +78,18 @@ def _told(error: Exception) -> tuple[int | None, str, list[Wrong], dict[str, str
     if isinstance(error, Http404):
         return 404, "Nothing of yours is there", [], {}
     if isinstance(error, PermissionDenied):
-        return 403, "Your roles at this base do not allow it", [], {}
+        return 403, _not_yours(error), [], {}
     if isinstance(error, exceptions.APIException):
         return _framework(error)
     return None, "", [], {}
+
+
+def _not_yours(error: PermissionDenied) -> str:
+    """Whose it is to do, where the table of roles says so."""
+    action = str(error)
+    if action not in MAY:
+        return "Your roles at this base do not allow it"
+    return f"Your roles at this base do not allow it: “{action}” is for {', '.join(sorted(MAY[action]))}"
 
 
 def _framework(error: exceptions.APIException) -> tuple[int, str, list[Wrong], dict[str, str]]:

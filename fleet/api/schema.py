@@ -4,13 +4,15 @@ from typing import Any
 
 from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, inline_serializer
 from rest_framework import serializers
 
 from fleet.api.fields import CLOCK, CODE_LENGTH
 from fleet.api.ledgers import Ledger, LedgerTable
 from fleet.api.problems import MEDIA_TYPE, TITLES
-from fleet.api.tables import Door, Table
+from fleet.api.tables import Door
+from fleet.papers.serving import SHOWN
 
 STRING = {"type": "string"}
 
@@ -84,7 +86,7 @@ class Described(AutoSchema):
     def get_override_parameters(self) -> list[Any]:
         view, kind = self.view, self._kind()
         more: list[Any] = list(getattr(view, "asks", {}).get(kind, ()))
-        if isinstance(view, Table) and kind in ("list", "retrieve"):
+        if isinstance(view, Door) and kind in ("list", "retrieve"):
             more.append(FIELDS)
         if kind == "list":
             more += [CURSOR, SIZE]
@@ -145,6 +147,8 @@ class Described(AutoSchema):
             return {"200": getattr(view, "gives", {}).get("page") or _page_of(shape)}
         if kind == "retrieve":
             return {"200": shape, "304": OpenApiResponse(description="Not changed")}
+        if kind == "file":
+            return {("200", mime): OpenApiTypes.BINARY for mime in SHOWN}
         if kind == "destroy":
             return {"204": OpenApiResponse(description="Ended")}
         if kind in ("create", "corrections"):

@@ -82,6 +82,7 @@ class Table(Door):
     shape: type[Shape]
     filterset_class: type[FilterSet] = FilterSet
     order: Sequence[str] = ("pk",)
+    more_names: Sequence[str] = ()  # what a list can be asked with that is no filter
     http_method_names: Sequence[str] = ("get", "head", "options")
 
     def rows(self) -> QuerySet[Any]:
@@ -99,7 +100,7 @@ class Table(Door):
         return self.rows()
 
     def list(self, request: Request) -> Response:
-        refuse_unknown(request, self.filterset_class.base_filters)
+        refuse_unknown(request, self.caller, [*self.filterset_class.base_filters, *self.more_names])
         rows = self.filter_queryset(self.rows())
         names = chosen(request, names_of(self.shape))
         size = page_size(request)

@@ -76,7 +76,7 @@ class Audit(Door):
     http_method_names = ("get", "head", "options")
 
     def list(self, request: Request) -> Response:
-        refuse_unknown(request, AuditFilter.base_filters)
+        refuse_unknown(request, self.caller, AuditFilter.base_filters)
         asked = self._asked(request)
         names, size = chosen(request, names_of(AuditShape)), page_size(request)
         on = asked.get("on") or self.caller.latest_today

@@ -8,6 +8,7 @@ from typing import Any
 
 import django_filters as filters
 from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -72,12 +73,14 @@ class DueFilter(filters.FilterSet):
     recorded = yes_no("whether it was ever recorded")
     overdue = yes_no("past what it may run to", method="by_verdict")
     before_handover = yes_no("to be done before the next handover", method="by_verdict")
-    days = filters.NumberFilter(
-        method="in_list",
-        min_value=0,
-        max_value=MOST_DAYS,
-        label="the list of so many days: overdue, due by then, or before the next handover",
-        error_messages={"invalid": "wanted a whole number of days"},
+    days = extend_schema_field({"type": "integer", "minimum": 0, "maximum": MOST_DAYS})(
+        filters.NumberFilter(
+            method="in_list",
+            min_value=0,
+            max_value=MOST_DAYS,
+            label="the list of so many days: overdue, due by then, or before the next handover",
+            error_messages={"invalid": "wanted a whole number of days"},
+        )
     )
     locals().update(by_day("due_on"))
 
@@ -109,7 +112,7 @@ class DueLines(Door):
         return Due.objects.filter(boat__in=boats)
 
     def list(self, request: Request) -> Response:
-        refuse_unknown(request, DueFilter.base_filters)
+        refuse_unknown(request, self.caller, DueFilter.base_filters)
         names = chosen(request, names_of(DueShape))
         size = page_size(request)
         rows = self.filter_queryset(self.get_queryset())

@@ -31,7 +31,7 @@ class Questions(Door):
     http_method_names = ("get", "head", "options")
 
     def list(self, request: Request) -> Response:
-        refuse_unknown(request, ())
+        refuse_unknown(request, self.caller, ())
         names = chosen(request, names_of(QuestionShape))
         told: list[dict[str, Any]] = [{name: getattr(q, name) for name in names} for q in QUESTIONS]
         return Response({"next": None, "results": told})

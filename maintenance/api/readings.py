@@ -14,12 +14,12 @@ from maintenance.jobs.dials import note_reading
 from maintenance.turnaround.doubts import correct, put_aside, settle
 
 
-def meter_named(boat: Any, name: str) -> Meter:
+def meter_named(boat: Any, name: str, field: str = "meter") -> Meter:
     """A boat's meter by its name."""
     meter = Meter.objects.filter(boat=boat, name=name).first()
     if meter is None:
         names = ", ".join(boat.meters.values_list("name", flat=True)) or "none: she has no meter"
-        raise serializers.ValidationError({"meter": [f"wanted one of {names}"]})
+        raise serializers.ValidationError({field: [f"wanted one of {names}"]})
     return meter
 
 

@@ -32,7 +32,7 @@ from maintenance.api.readings import meter_named
 from maintenance.planning.taking import place_of
 from maintenance.spares.actions import SpareUsed
 from maintenance.spares.models import Spare
-from maintenance.turnaround.actions import DialRead, Report, file_return, take_back_return
+from maintenance.turnaround.actions import DialRead, Report, ReturnRefused, file_return, take_back_return
 from maintenance.turnaround.models import Return
 from maintenance.turnaround.questions import QUESTIONS
 
@@ -62,8 +62,14 @@ class UsedBody(Body):
     """So much of a spare; from where the book has it unless a place is given."""
 
     spare = Ref(lambda caller: Spare.objects.all(), help_text="its code")
-    quantity = how_many()
-    place = Ref(places_seen, by="pk", required=False, allow_null=True, help_text="the place's id")
+    quantity = how_many(least="0.001")
+    place = Ref(
+        places_seen,
+        by="pk",
+        required=False,
+        allow_null=True,
+        help_text="the place's id; where the book has enough unless told, the store before the boat's kit",
+    )
 
 
 class AnswersBody(Body):
@@ -141,19 +147,29 @@ class Returns(Ledger):
         boat: Boat = given["boat"]
         self.allow_at(self.caller.boats[boat.pk])
         by_base = given["filed_by"] == Return.FiledBy.BASE
-        return file_return(
-            boat,
-            given.get("charter"),
-            self._report(boat, given),
-            client_id=given["client_id"],
-            inspected_by=self.caller.person if by_base else None,
-            **self.when,
-        )
+        try:
+            return file_return(
+                boat,
+                given.get("charter"),
+                self._report(boat, given),
+                client_id=given["client_id"],
+                inspected_by=self.caller.person if by_base else None,
+                **self.when,
+            )
+        except ReturnRefused as refused:
+            if refused.field == "spares":
+                raise ReturnRefused("used", refused.wanted) from refused
+            raise
 
     def _report(self, boat: Boat, given: dict[str, Any]) -> Report:
         dials = [
-            DialRead(meter_named(boat, d["meter"]), d["dial"], d["new_meter"], d["how_known"])
-            for d in given.get("readings", ())
+            DialRead(
+                meter_named(boat, d["meter"], f"readings[{n}].meter"),
+                d["dial"],
+                d["new_meter"],
+                d["how_known"],
+            )
+            for n, d in enumerate(given.get("readings", ()))
         ]
         return Report(
             filed_by=given["filed_by"],

@@ -73,7 +73,7 @@ class Stock(Door):
         return places_seen(self.caller).order_by()
 
     def list(self, request: Request) -> Response:
-        refuse_unknown(request, StockFilter.base_filters)
+        refuse_unknown(request, self.caller, StockFilter.base_filters)
         names = chosen(request, names_of(StockShape))
         size = page_size(request)
         key = after(request, ORDER, Allowance.objects.all())

@@ -17,7 +17,7 @@ from tests.doors.test_pages_who import nothing_written
 from tests.factories import MembershipFactory
 
 WORDS = sorted(ROWS)
-OPEN = {"api", "api-docs", "api-schema"}  # they tell of the program and of no base
+OPEN = {"api", "api-docs", "api-schema", "api-nothing"}  # they tell of the program and of no base
 ROLES = sorted(ALL)
 
 
@@ -227,3 +227,38 @@ def queries_of(client: Client, word: str) -> int:
     with CaptureQueriesContext(connection) as asked:
         assert client.get(f"/api/{word}/?page_size=500").status_code == 200
     return len(asked)
+
+
+@pytest.mark.parametrize("method", ["get", "post", "put", "patch", "delete"])
+@pytest.mark.parametrize("where", ["nope/", "boats", "bases/abc/", "bases/-1/", "bases/1234567890123456789/"])
+def test_what_is_no_address_of_the_api_is_said_as_a_problem_and_not_as_a_page(db, method, where):
+    answer = getattr(Client(enforce_csrf_checks=True), method)(f"/api/{where}")
+    assert (answer.status_code, answer["Content-Type"]) == (404, "application/problem+json")
+
+
+def test_a_file_is_given_whatever_format_is_asked_for(sign_in, ours):
+    client = sign_in("engineer")
+    for accept in ("image/*", "image/png", "application/json", "*/*"):
+        answer = client.get(f"/api/papers/{ours['papers']}/file/", headers={"Accept": accept})
+        assert (answer.status_code, answer["Content-Type"]) == (200, "image/jpeg"), accept
+
+
+@pytest.mark.parametrize("word", ["due", "audit", "readings", "charters", "stock"])
+def test_a_base_or_boat_that_is_not_ours_is_said_to_be_wrong_and_not_read_as_nothing(sign_in, ours, word):
+    client = sign_in("engineer")
+    for name, codes in {"boat": ("nobody", "far-cry"), "base": ("nowhere", "elsewhere")}.items():
+        for code in codes:
+            answer = client.get(f"/api/{word}/", {name: code})
+            assert answer.status_code == 400
+            assert [wrong["field"] for wrong in answer.json()["errors"]] == [name]
+
+
+@pytest.mark.parametrize("word", ["due", "audit", "stock", "boats"])
+def test_what_is_no_ledger_does_not_pretend_to_know_what_was_known(sign_in, ours, word):
+    answer = sign_in("engineer").get(f"/api/{word}/", {"known_at": "2026-05-01T00:00:00Z"})
+    assert answer.status_code == 400
+
+
+def test_a_refusal_names_whose_it_is_to_do(sign_in, ours):
+    answer = send(sign_in("engineer"), "/api/kinds/", {})
+    assert "“change intervals” is for manager" in answer.json()["detail"]
