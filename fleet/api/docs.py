@@ -23,7 +23,15 @@ def described() -> dict[str, Any]:
     """The whole API as OpenAPI 3.1; it depends on the program alone."""
     schema: dict[str, Any] = SchemaGenerator().get_schema(request=None, public=True)
     paths = {address: dict(sorted(methods.items())) for address, methods in schema["paths"].items()}
+    _tell_some_names(schema["components"]["schemas"])
     return schema | {"paths": paths}
+
+
+def _tell_some_names(shapes: dict[str, Any]) -> None:
+    """What stands in a list can be asked for in part (`fields`): no name of it is sure to be there."""
+    for name in [name for name in shapes if name.endswith("Page")]:
+        row = shapes[name]["properties"]["results"]["items"]["$ref"].rpartition("/")[2]
+        shapes[row].pop("required", None)
 
 
 @require_safe
