@@ -221,8 +221,9 @@ def _refuse_without_manager(base: Base, today: date) -> None:
     able = [row for row in rows.select_related("person") if row.person.has_usable_password()]
     alone = first_day_without([Tenure(row.from_on, row.until_on) for row in able], today)
     if alone is not None:
+        since = f"{alone.day} {alone:%b %Y}"
         raise PeopleRefused(
-            f"until_on: {base.name} would have no manager from {alone} on; make somebody else manager first"
+            f"until_on: {base.name} would have no manager from {since} on; make somebody else manager first"
         )
 
 

@@ -180,7 +180,7 @@ def test_the_last_manager_is_told_why_they_stay(cast, manager):
     me = cast.person["manager"]
     answer = tap(manager, page_of(manager, me), "Set the last day", **_last_day(me, "2026-05-28"))
     assert answer.status_code == 422
-    assert "Last day: Harbour would have no manager from 2026-05-29 on" in said(answer)
+    assert "Last day: Harbour would have no manager from 29 May 2026 on" in said(answer)
     assert me.memberships.get().until_on is None
 
 

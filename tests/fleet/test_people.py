@@ -230,10 +230,15 @@ def test_a_role_that_ended_is_given_again_and_not_changed(cast, manager):
             end(held, until_on, manager)
 
 
+def _day_after(day):
+    after = day + timedelta(days=1)
+    return f"{after.day} {after:%b %Y}"
+
+
 @pytest.mark.parametrize("until_on", [YESTERDAY, TODAY, LATER])
 def test_a_base_keeps_its_last_manager(cast, manager, until_on):
     held = manager.memberships.get()
-    with pytest.raises(PeopleRefused, match=f"no manager from {until_on + timedelta(days=1)} on"):
+    with pytest.raises(PeopleRefused, match=f"no manager from {_day_after(until_on)} on"):
         end(held, until_on, manager)
     held.refresh_from_db()
     assert held.until_on is None

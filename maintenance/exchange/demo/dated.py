@@ -44,10 +44,12 @@ def date_the_gear(base: Base, day: date, saturday: date, *, at: datetime, by: Pe
     set_kind_dates({kinds[code]: list(dates) for code, dates in CARRIES.items()})
     then = at - timedelta(days=SEEN)
     for part in Component.objects.filter(kind__in=kinds.values()).select_related("kind").order_by("code"):
-        photo = _photo(part, base, then, by) if part.code in WITH_PHOTO else None
-        for what, months in CARRIES[part.kind.code].items():
+        carried = CARRIES[part.kind.code].items()
+        until = {what: _until(part, what, m, day, saturday) for what, m in carried if m is not None}
+        photo = _photo(part, until, base, then, by) if part.code in WITH_PHOTO else None
+        for what, months in carried:
             if months is not None:
-                _read(part, what, _until(part, what, months, day, saturday), photo, then, by)
+                _read(part, what, until[what], photo, then, by)
             elif photo is not None:
                 _read_again(part, what, photo, then, by)
 
@@ -68,8 +70,12 @@ def _read(
     if isinstance(until, str):
         read_printed_date(part, what=what, state=until, paper=photo, at=at, by=by)
     elif until is not None:
-        written = f"{until.day} {until:%b %Y}".upper()
-        read_printed_date(part, what=what, as_written=written, good=until, paper=photo, at=at, by=by)
+        read_printed_date(part, what=what, as_written=_printed(until), good=until, paper=photo, at=at, by=by)
+
+
+def _printed(day: date) -> str:
+    """25 SEP 2026, as a label has it."""
+    return f"{day.day} {day:%b %Y}".upper()
 
 
 def _read_again(part: Component, what: str, photo: Paper, at: datetime, by: Person) -> None:
@@ -82,13 +88,16 @@ def _read_again(part: Component, what: str, photo: Paper, at: datetime, by: Pers
         )
 
 
-def _photo(part: Component, base: Base, at: datetime, by: Person) -> Paper:
-    """A plain picture of a label: invented, as everything here."""
+def _photo(
+    part: Component, until: dict[str, date | str | None], base: Base, at: datetime, by: Person
+) -> Paper:
+    """A plain picture of a label with its dates: invented, as everything here."""
+    dates = [f"{what.capitalize()} {_printed(day)}" for what, day in until.items() if isinstance(day, date)]
     picture = Image.new("RGB", (900, 600), "#f4efe2")
     draw = ImageDraw.Draw(picture)
     draw.rectangle((30, 30, 870, 570), outline="#16233a", width=6)
-    for n, line in enumerate((part.kind.name, f"Serial {part.serial}", part.code, "An invented label")):
-        draw.text((80, 90 + 110 * n), line, fill="#16233a", font_size=56)
+    for n, line in enumerate((part.kind.name, f"Serial {part.serial}", *dates, "An invented label")):
+        draw.text((80, 80 + 100 * n), line, fill="#16233a", font_size=52)
     out = BytesIO()
     picture.save(out, "PNG")
     return keep_paper(out.getvalue(), base=base, at=at, by=by)
