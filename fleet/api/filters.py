@@ -71,12 +71,15 @@ def refuse_unknown(request: Request, caller: Caller, known: Collection[str]) -> 
     }
     if "base" in known and _not_among(asked.get("base"), [base.code for base in caller.bases.values()]):
         wrong["base"] = ["wanted the code of one of your bases"]
-    if "boat" in known and asked.get("boat"):
-        boats = Boat.objects.filter(pk__in=caller.boats, code=asked["boat"].strip()[:64])
-        if not boats.exists():
-            wrong["boat"] = ["wanted the code of a boat of your bases"]
+    if "boat" in known and asked.get("boat") and not _is_theirs(caller, asked["boat"].strip()):
+        wrong["boat"] = ["wanted the code of a boat of your bases"]
     if wrong:
         raise ValidationError(wrong)
+
+
+def _is_theirs(caller: Caller, boat: str) -> bool:
+    """Whether a code is that of a boat of theirs; one no database could hold is nobody's."""
+    return boat.isprintable() and Boat.objects.filter(pk__in=caller.boats, code=boat).exists()
 
 
 def _not_among(code: str | None, codes: Collection[str]) -> bool:
