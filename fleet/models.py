@@ -5,7 +5,7 @@ from fleet.boats.models import Boat, BoatTerms, Component, Fitting, Kind, KindDa
 from fleet.charters.models import Charter, CharterBoat, Link
 from fleet.meters.models import Reading, UseRate
 from fleet.papers.models import Paper, PaperAt
-from fleet.people.models import Membership, Person, Token
+from fleet.people.models import CleanersLink, Membership, Person, Token
 
 __all__ = [
     "Base",
@@ -13,6 +13,7 @@ __all__ = [
     "BoatTerms",
     "Charter",
     "CharterBoat",
+    "CleanersLink",
     "Component",
     "Fitting",
     "Kind",

@@ -11,6 +11,8 @@ from django.db import models
 WORKDAY_MINUTES = 480  # common practice, no source: eight hours a person
 BOAT_MINUTES = 75  # common practice, no source: check-out, check-in and the round of one boat
 
+DEFERRED_AT_ONCE = 5  # one operator's published cap of open deferred items; the base changes it
+
 
 def is_timezone(name: str) -> None:
     """Refuses what is not a name of the IANA time zone database."""
@@ -31,6 +33,11 @@ class Base(models.Model):
         default=WORKDAY_MINUTES, validators=[MinValueValidator(1), MaxValueValidator(1440)]
     )
     boat_minutes = models.PositiveIntegerField(default=BOAT_MINUTES, validators=[MaxValueValidator(1440)])
+    deferred_at_once = models.PositiveIntegerField(
+        default=DEFERRED_AT_ONCE,
+        validators=[MaxValueValidator(99)],
+        help_text="most defects of one boat that may be deferred together",
+    )
 
     class Meta:
         ordering: ClassVar = ["code"]

@@ -86,3 +86,16 @@ class Token(models.Model):
     revoked_at = models.DateTimeField(null=True, blank=True)
 
     objects = TokenQuerySet.as_manager()
+
+
+class CleanersLink(models.Model):
+    """A way in for who cleans the boats: it takes reports of a base's boats and shows nothing else."""
+
+    base = models.ForeignKey("fleet.Base", models.CASCADE, related_name="cleaners_links")
+    secret_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["-made_at", "-pk"]

@@ -1,4 +1,4 @@
-"""What can be done with a defect: report it, answer who reported it, and say how it ended."""
+"""What can be done with a defect: report it, answer who reported it, look, grade, and say how it ended."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -11,12 +11,18 @@ from fleet.charters.models import Charter
 from fleet.ledger import enter
 from fleet.papers.models import Paper
 from fleet.people.models import Person
-from fleet.refused import TooLate
-from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
+from fleet.refused import Refused, TooLate
+from maintenance.defects.facts import words_of_alarm
+from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep, StepPaper
+from maintenance.defects.rules import GRADES
 
 
 class DefectEnded(TooLate):
     """A defect that somebody said the end of already, in other words."""
+
+
+class GradeRefused(Refused):
+    """A grade that cannot be given; `field` names what to put right."""
 
 
 @transaction.atomic
@@ -32,11 +38,13 @@ def report_defect(
     risk_now: bool | None = None,
     place: Place | None = None,
     component: Component | None = None,
+    hull: str = "",
     works: str = "",
     papers: Sequence[Paper] = (),
     client_id: str | None = None,
 ) -> Defect:
-    """Keeps what is wrong in the words it was said in, with its photos."""
+    """Keeps what is wrong in the words it was said in, with its photos; a word of alarm in them raises
+    it, whatever else was ticked."""
     defect = Defect(
         boat=boat,
         charter=charter,
@@ -47,7 +55,9 @@ def report_defect(
         risk_now=risk_now,
         place=place,
         component=component,
+        hull=hull,
         works=works,
+        alarm=words_of_alarm(boat, words, on=at),
         client_id=client_id,
     )
     enter(defect, at=at, by=by)
@@ -63,21 +73,116 @@ def end_defect(
     step: str,
     who: str,
     why: str = "",
+    opened: str = "",
+    papers: Sequence[Paper] = (),
     at: datetime,
     by: Person | None = None,
     client_id: str | None = None,
 ) -> DefectStep:
     """Says that a defect was put right, or that no fault was found, and who says so; sent twice it
-    is kept once. DefectEnded where it was ended otherwise meanwhile."""
+    is kept once. `opened` is what was taken apart for it that a paper is wanted of. DefectEnded where
+    it was ended otherwise meanwhile."""
     take_turn()
-    said = (step, who, why)
-    ended: DefectStep
-    for ended in DefectStep.objects.standing().filter(defect=defect, step__in=ENDINGS):
-        if (ended.step, ended.by, ended.why) != said:
+    if (ended := _ended(defect)) is not None:
+        if (ended.step, ended.by, ended.why) != (step, who, why):
             raise DefectEnded(f"step: wanted an open defect; {ended.by} said “{ended.step}” already")
         return ended
-    said_now = DefectStep(defect=defect, step=step, by=who, why=why)
-    return enter(said_now, at=at, by=by, client_id=client_id)
+    return _step(defect, step, who, why, at, by, client_id, papers=papers, opened=opened)
+
+
+@transaction.atomic
+def grade_defect(
+    defect: Defect,
+    *,
+    grade: str,
+    who: str,
+    function: str = "",
+    why: str = "",
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
+) -> DefectStep:
+    """Says how bad a defect is, and who says so; the last grade holds. `function` is what it touches
+    (charging, bilge ...), where its thing does not say. GradeRefused, or DefectEnded."""
+    take_turn()
+    _refuse_ended(defect)
+    if grade not in GRADES:
+        raise GradeRefused(f"grade: wanted {', '.join(GRADES)}")
+    if not who.strip():
+        raise GradeRefused("who: wanted the name of who grades it")
+    return _step(defect, DefectStep.Step.GRADED, who, why, at, by, client_id, grade=grade, function=function)
+
+
+@transaction.atomic
+def look_at(
+    defect: Defect,
+    *,
+    who: str,
+    seen: str,
+    nothing: bool,
+    papers: Sequence[Paper] = (),
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
+) -> DefectStep:
+    """That a named person looked after an alarm, and what was seen; where there was nothing the defect
+    has ended with no fault found, and leaves no hold. DefectEnded where it had ended already."""
+    take_turn()
+    _refuse_ended(defect)
+    if not who.strip() or not seen.strip():
+        field = "seen" if who.strip() else "who"
+        raise GradeRefused(
+            f"{field}: wanted {'what was seen' if field == 'seen' else 'the name of who looked'}"
+        )
+    step = _step(defect, DefectStep.Step.LOOKED, who, seen, at, by, client_id, papers=papers)
+    if nothing:
+        _step(defect, DefectStep.Step.NO_FAULT_FOUND, who, seen, at, by, None)
+    return step
+
+
+@transaction.atomic
+def say_if_happening(
+    defect: Defect,
+    *,
+    happening: bool,
+    who: str = "",
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
+) -> DefectStep:
+    """What the sender answers to “is it happening now?”; a yes wants a look, also after an earlier one."""
+    step = DefectStep.Step.HAPPENING if happening else DefectStep.Step.STOPPED
+    return _step(defect, step, who or defect.reporter or "the sender", "", at, by, client_id)
+
+
+def _step(
+    defect: Defect,
+    step: str,
+    who: str,
+    why: str,
+    at: datetime,
+    by: Person | None,
+    client_id: str | None,
+    papers: Sequence[Paper] = (),
+    **more: str,
+) -> DefectStep:
+    """A step of a defect; it stays with the report as it first came in."""
+    row = DefectStep(defect_id=defect.case, step=step, by=who, why=why, **more)
+    kept = enter(row, at=at, by=by, client_id=client_id)
+    for paper in papers:
+        StepPaper.objects.get_or_create(step=kept, paper=paper)
+    return kept
+
+
+def _ended(defect: Defect) -> DefectStep | None:
+    rows = DefectStep.objects.standing().filter(defect=defect.case, step__in=ENDINGS)
+    ended: DefectStep | None = rows.first()
+    return ended
+
+
+def _refuse_ended(defect: Defect) -> None:
+    if (ended := _ended(defect)) is not None:
+        raise DefectEnded(f"step: wanted an open defect; {ended.by} said “{ended.step}” already")
 
 
 @transaction.atomic
@@ -91,5 +196,4 @@ def answer_report(
     client_id: str | None = None,
 ) -> DefectStep:
     """Tells the one who reported it what the base says; the defect stays as open as it was."""
-    step = DefectStep(defect=defect, step=DefectStep.Step.ANSWERED, by=who, why=words)
-    return enter(step, at=at, by=by, client_id=client_id)
+    return _step(defect, DefectStep.Step.ANSWERED, who, words, at, by, client_id)

@@ -8,8 +8,13 @@ from django.db import transaction
 from fleet.bases.turns import take_turn
 from fleet.ledger import correction, take_back
 from fleet.people.models import Person
+from fleet.refused import Refused
 from maintenance.defects.actions import DefectEnded
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
+
+
+class JoinRefused(Refused):
+    """Two reports that cannot be said to be of one thing."""
 
 
 @transaction.atomic
@@ -20,8 +25,32 @@ def correct_defect(
     where somebody said the end of it already: the row that said so would stand beside the wrong one."""
     take_turn()
     _refuse_ended(defect)
-    row: Defect = correction(defect, at=at, by=by, client_id=client_id, **changed)
+    kept = changed | {"first_id": defect.case}
+    row: Defect = correction(defect, at=at, by=by, client_id=client_id, **kept)
     return row
+
+
+@transaction.atomic
+def join_defect(
+    double: Defect,
+    main: Defect,
+    *,
+    at: datetime,
+    by: Person | None = None,
+    client_id: str | None = None,
+) -> Defect:
+    """Says that two reports are of one thing: both are kept, and the one joined goes as the other
+    goes. JoinRefused where they are not of one boat, or the other is joined to a third."""
+    take_turn()
+    if double.boat_id != main.boat_id:
+        raise JoinRefused("same_as: wanted a report of the same boat")
+    if double.case == main.case or main.same_as_id is not None:
+        raise JoinRefused("same_as: wanted another report that is not joined to one itself")
+    _refuse_ended(double)
+    _refuse_ended(main)
+    if Defect.objects.standing().filter(same_as=double.case).exists():
+        raise JoinRefused("same_as: wanted a report that no other is joined to; join it the other way round")
+    return correct_defect(double, at=at, by=by, client_id=client_id, same_as_id=main.case)
 
 
 @transaction.atomic
@@ -46,7 +75,7 @@ def take_back_step(
 
 
 def _refuse_ended(defect: Defect) -> None:
-    for step in DefectStep.objects.standing().filter(defect=defect, step__in=ENDINGS):
+    for step in DefectStep.objects.standing().filter(defect=defect.case, step__in=ENDINGS):
         raise DefectEnded(
             f"It has ended, {step.by} said “{step.step}” (step {step.pk}): take that back first"
         )

@@ -44,6 +44,7 @@ class ServiceInterval(models.Model):
     season_opens = models.CharField(max_length=5, blank=True, help_text="MM-DD")
     season_closes = models.CharField(max_length=5, blank=True, help_text="MM-DD")
     on_expiry = models.BooleanField(default=False)
+    in_lay_up = models.BooleanField(default=False, help_text="a task of the lay-up only")
     counts_from = models.CharField(max_length=4, choices=CountsFrom.choices, default=CountsFrom.DONE)
     early_hours = models.DecimalField(**HOURS)
     early_days = models.PositiveIntegerField(null=True, blank=True)

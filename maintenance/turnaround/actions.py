@@ -20,12 +20,14 @@ from fleet.meters.models import Reading
 from fleet.people.models import Person
 from fleet.refused import Refused
 from maintenance.defects.actions import report_defect
+from maintenance.defects.hull import Touch
+from maintenance.defects.looking import record_touch
 from maintenance.defects.models import Defect
 from maintenance.jobs.actions import refuse_late, undo_rows
 from maintenance.servicing.following import Moved, due_list_follows
 from maintenance.spares.actions import SpareUsed, use_spares, what_follows, wrong_use
 from maintenance.turnaround.models import Return, ReturnDefect, ReturnMove, ReturnReading
-from maintenance.turnaround.questions import BY_CODE, QUESTIONS
+from maintenance.turnaround.questions import BY_CODE, QUESTIONS, TOUCHED
 
 
 class ReturnRefused(Refused):
@@ -193,6 +195,8 @@ def _keep_defects(filed: Return, report: Report, at: datetime, by: Person | None
             asked=asked,
         )
         ReturnDefect.objects.create(filed=filed, defect=defect)
+        if defect.words == TOUCHED.opens:
+            record_touch(filed.boat, day=filed.day, defect=defect, at=at, by=by)
         defects.append(defect)
     return defects
 
@@ -219,7 +223,7 @@ def take_back_return(filed: Return, *, at: datetime, by: Person | None = None) -
 
 
 def _open_links(charter: Charter) -> None:
-    """Lets links run as long as the charter says, where no other check-out of it stands."""
+    """Lets links run as the charter says, where no other check-out of it stands."""
     others = Return.objects.standing().filter(charter=charter, boat=charter.boat_id)
     if not others.filter(filed_by=Return.FiledBy.BASE).exists():
         follow_charter(charter)
@@ -242,5 +246,7 @@ def _take_back(filed: Return, rows: Iterable[Any], at: datetime, by: Person | No
 
 def _rows_of(filed: Return) -> Iterable[Any]:
     yield from (link.reading for link in filed.readings.select_related("reading"))
-    yield from (link.defect for link in filed.defects.select_related("defect"))
+    for link in filed.defects.select_related("defect"):
+        yield from Touch.objects.standing().filter(defect=link.defect)
+        yield link.defect
     yield from (link.move for link in filed.moves.select_related("move"))

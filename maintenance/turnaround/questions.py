@@ -47,3 +47,4 @@ QUESTIONS = (
     ),
 )
 BY_CODE = {question.code: question for question in QUESTIONS}
+TOUCHED = BY_CODE["touched_bottom"]

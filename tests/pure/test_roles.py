@@ -32,15 +32,25 @@ PLACED = {
     "read a printed date": (RECORD, "services"),  # new paper is work on a part, as a service is
     "count stock": (RECORD, "counts"),
     "put a defect right": (GRADE, "put right"),
+    "grade and defer": (GRADE, "grade"),
+    "release a boat": (GRADE, "release"),
+    "hand over": (GRADE, "release"),  # it opens on the release, or over its lack by name
+    "look at a hull": (GRADE, "put right"),  # a look may end a touch, as putting right ends a defect
+    "lay up and fit out": (GRADE, "release"),  # fitting-out is signed before the first charter
+    "walk the round": (RECORD, "services"),
     "change boats": (LISTS, "boats"),
     "change intervals": (LISTS, "intervals"),
     "change charters": (CHARTERS, "charters"),
     "change people": (PEOPLE, "people"),
+    "change the base's rules": (PEOPLE, "rules of the base"),
 }
 # What the design's table has no row for, and why it is given as it is.
 BESIDE = {
     # the skipper is answered by whoever of the base reads the report, and does not answer himself
     "answer a report": {ENGINEER, MANAGER, OFFICE},
+    # whoever is there goes and looks; and whoever is rung up takes the call
+    "look at an alarm": {ENGINEER, MANAGER, OFFICE},
+    "go out to a boat": {ENGINEER, MANAGER, OFFICE},
 }
 
 

@@ -1,0 +1,165 @@
+"""The facts that hold boats: rows in, a frozen ship for each out, in a fixed number of queries."""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from fleet.bases.models import Base
+from fleet.boats.models import Boat, BoatTerms
+from fleet.charters.models import Charter
+from maintenance.defects.facts import deferrals_of, waits_of
+from maintenance.defects.hull import HullLook, Touch
+from maintenance.defects.models import Defect
+from maintenance.defects.rules import Look
+from maintenance.planning.gear import short_of
+from maintenance.release import known
+from maintenance.release.arisen import arisen_of, opened_of, settled_of, steps_of
+from maintenance.release.known import Ship
+from maintenance.release.models import FittingOut, Hold
+from maintenance.servicing.models import Due
+
+LOOKED_BACK = timedelta(days=30)  # own choice: what counts as settled lately where no charter went out
+
+
+def ships_of(
+    base: Base, boats: Mapping[int, Boat], trips: Mapping[int, Charter], *, on: date, now: datetime
+) -> dict[int, Ship]:
+    """What is known of boats on a day, as far as holding them goes."""
+    out = _went_out(boats, on)
+    since = {pk: _since(base, out.get(pk, ()), on) for pk in boats}
+    states, layups = _states(boats, on)
+    defects = _defects(boats, out)
+    touches, critical = _touches(boats), _critical(boats, on)
+    short = short_of(base, boats, trips, on=on, now=now)
+    kept, ready = _kept(boats), _ready(boats, on)
+    steps = steps_of(boats)
+    opened, ended_unsafe = opened_of(steps, since), settled_of(steps, since, touches)
+    arisen = arisen_of(boats, steps)
+    return {
+        pk: Ship(
+            boat=pk,
+            name=boat.name,
+            on=on,
+            state=states.get(pk, known.IN_USE),
+            ready=ready[pk],
+            layup_on=layups.get(pk),
+            defects=tuple(defects[pk]),
+            touches=tuple(touches[pk]),
+            critical=tuple(critical[pk]),
+            short=tuple(short.get(pk, ())),
+            kept=tuple(kept[pk]),
+            opened=tuple(opened[pk]),
+            settled=frozenset(ended_unsafe[pk]),
+            arisen=tuple(arisen[pk]),
+        )
+        for pk, boat in boats.items()
+    }
+
+
+def _went_out(boats: Collection[int], on: date) -> dict[int, list[date]]:
+    """The days on which charters of each boat went out before a day, in order."""
+    rows = Charter.objects.booked().filter(boat__in=boats, starts_on__lt=on).order_by("starts_on")
+    found: dict[int, list[date]] = defaultdict(list)
+    for boat, day in rows.values_list("boat_id", "starts_on"):
+        found[boat].append(day)
+    return found
+
+
+def _since(base: Base, out: Collection[date], on: date) -> datetime:
+    """From when on what was settled counts for the next release: since she last went out."""
+    day = max(out, default=on - LOOKED_BACK)
+    return datetime.combine(day, time(0), ZoneInfo(base.timezone))
+
+
+def _states(boats: Collection[int], on: date) -> tuple[dict[int, str], dict[int, date]]:
+    """Each boat's state on a day, and the day from which she is to be laid up, where that is to come."""
+    states: dict[int, str] = {}
+    layups: dict[int, date] = {}
+    rows = BoatTerms.objects.standing().filter(boat__in=boats).order_by("from_on", "pk")
+    for boat, from_on, state in rows.values_list("boat_id", "from_on", "state"):
+        if from_on <= on:
+            states[boat] = state
+        elif state == known.LAY_UP:
+            layups.setdefault(boat, from_on)
+    return states, layups
+
+
+def _ready(boats: Collection[int], on: date) -> dict[int, bool]:
+    """Whether each boat's fitting-out was signed since she was last laid up."""
+    laid: dict[int, date] = {}
+    rows = BoatTerms.objects.standing().filter(boat__in=boats, from_on__lte=on)
+    for boat, from_on in (
+        rows.exclude(state=known.IN_USE).order_by("from_on").values_list("boat_id", "from_on")
+    ):
+        laid[boat] = from_on
+    signed: dict[int, date] = {}
+    for boat, day in FittingOut.objects.standing().filter(boat__in=boats).values_list("boat_id", "signed_on"):
+        signed[boat] = max(day, signed.get(boat, day))
+    return {b: b not in laid or (b in signed and signed[b] >= laid[b]) for b in boats}
+
+
+def _defects(boats: Collection[int], out: Mapping[int, list[date]]) -> dict[int, list[known.OpenDefect]]:
+    rows = list(
+        Defect.objects.open().judged().filter(boat__in=boats).order_by("pk").select_related("component")
+    )
+    alarmed = set(Defect.objects.not_looked_at().filter(boat__in=boats).values_list("pk", flat=True))
+    waiting = deferrals_of([row.case for row in rows])
+    found: dict[int, list[known.OpenDefect]] = defaultdict(list)
+    for row in rows:
+        deferral = waiting.get(row.case)
+        found[row.boat_id].append(
+            known.OpenDefect(
+                case=row.case,
+                words=row.words,
+                grade=row.grade,
+                step=row.graded_step or 0,
+                function=row.function,
+                unlooked=row.pk in alarmed,
+                raised=row.happening_step or 0,
+                waits=waits_of(deferral, out.get(row.boat_id, ())) if deferral is not None else None,
+                limit=deferral.limit_text if deferral is not None else "",
+                inoperative=deferral.made_inoperative if deferral is not None else "",
+                found_on=row.found_at.date(),
+                row=row.pk,
+            )
+        )
+    return found
+
+
+def _touches(boats: Collection[int]) -> dict[int, list[known.Touched]]:
+    looks: dict[int | None, list[Look]] = defaultdict(list)
+    rows = HullLook.objects.standing().filter(boat__in=boats, touch__isnull=False).order_by("day", "pk")
+    for touch, day, method, sound in rows.values_list("touch_id", "day", "method", "sound"):
+        looks[touch].append(Look(day, method, sound))
+    found: dict[int, list[known.Touched]] = defaultdict(list)
+    for row in Touch.objects.standing().filter(boat__in=boats).order_by("day", "pk"):
+        found[row.boat_id].append(
+            known.Touched(row.pk, row.day, row.touched, row.force, tuple(looks[row.pk]))
+        )
+    return found
+
+
+def _critical(boats: Collection[int], on: date) -> dict[int, list[known.Critical]]:
+    rows = Due.objects.filter(boat__in=boats, interval__critical=True).judged(on)
+    found: dict[int, list[known.Critical]] = defaultdict(list)
+    for due in rows.select_related("interval", "component__kind").order_by("sort_on", "pk"):
+        found[due.boat_id].append(
+            known.Critical(
+                component=due.component_id,
+                interval=due.interval_id,
+                task=due.interval.task,
+                thing=due.component.kind.name,
+                limit_on=due.limit_on,
+                overdue=due.overdue,
+                recorded=due.recorded or due.governs == "expiry",
+            )
+        )
+    return found
+
+
+def _kept(boats: Collection[int]) -> dict[int, list[known.Kept]]:
+    found: dict[int, list[known.Kept]] = defaultdict(list)
+    for row in Hold.objects.standing().filter(boat__in=boats, lifted="").order_by("pk"):
+        found[row.boat_id].append(known.Kept(row.pk, row.why, row.by))
+    return found
