@@ -11,6 +11,7 @@ from fleet.people.models import Person
 from fleet.refused import Refused
 from maintenance.defects.actions import DefectEnded
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
+from maintenance.defects.rules import UNSAFE
 
 
 class JoinRefused(Refused):
@@ -50,6 +51,7 @@ def join_defect(
     _refuse_ended(main)
     if Defect.objects.standing().filter(same_as=double.case).exists():
         raise JoinRefused("same_as: wanted a report that no other is joined to; join it the other way round")
+    _refuse_hidden(double, main)
     return correct_defect(double, at=at, by=by, client_id=client_id, same_as_id=main.case)
 
 
@@ -57,9 +59,11 @@ def join_defect(
 def void_defect(
     defect: Defect, *, at: datetime, by: Person | None = None, client_id: str | None = None
 ) -> Defect:
-    """Takes a report back: what it stood for stands again, or nothing does."""
+    """Takes a report back: what it stood for stands again, or nothing does. DefectEnded where somebody
+    has graded it, or where an alarm it raised was not looked at: then its end is said by name."""
     take_turn()
     _refuse_ended(defect)
+    _refuse_judged(defect)
     row: Defect = take_back(defect, at=at, by=by, client_id=client_id)
     return row
 
@@ -79,3 +83,23 @@ def _refuse_ended(defect: Defect) -> None:
         raise DefectEnded(
             f"It has ended, {step.by} said “{step.step}” (step {step.pk}): take that back first"
         )
+
+
+def _refuse_judged(defect: Defect) -> None:
+    row = Defect.objects.judged().get(pk=defect.pk)
+    if row.grade and defect.replaces_id is None:
+        raise DefectEnded(f"void: {row.graded_by} graded it; say that no fault was found instead")
+    if Defect.objects.not_looked_at().filter(pk=defect.pk).exists():
+        raise DefectEnded("void: it raised an alarm nobody has looked at; look, and say what was seen")
+
+
+def _refuse_hidden(double: Defect, main: Defect) -> None:
+    """What is joined is no more judged by itself: its alarm or its grade must not go under."""
+    waiting = set(
+        Defect.objects.not_looked_at().filter(pk__in=[double.pk, main.pk]).values_list("pk", flat=True)
+    )
+    if double.pk in waiting and main.pk not in waiting:
+        raise JoinRefused("same_as: it raised an alarm of its own; look at it first")
+    grades = dict(Defect.objects.judged().filter(pk__in=[double.pk, main.pk]).values_list("pk", "grade"))
+    if grades[double.pk] == UNSAFE and grades[main.pk] != UNSAFE:
+        raise JoinRefused("same_as: it is graded unsafe and the other is not; grade the other first")
