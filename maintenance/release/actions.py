@@ -111,6 +111,8 @@ def add_name(
     """Adds a name to a release: the other one, or the confirmation of one given by telephone."""
     take_turn()
     _refuse_names([name])
+    if release.void or hasattr(release, "replaced_by"):
+        raise ReleaseRefused("It was taken back: release her again")
     if confirms is not None and confirms.release_id != release.pk:
         raise ReleaseRefused("confirms: wanted a name of this release")
     if confirms is not None and hasattr(confirms, "confirmed_by"):
@@ -151,8 +153,8 @@ def by_one_person(release: Release) -> bool:
 
 
 def people_of(release: Release) -> set[str]:
-    """Who stands under a release, each once; who only read it afterwards does not."""
-    rows = release.names.standing().exclude(how=ReleaseName.How.SEEN)
+    """Who stands under a release, each once; who only read it or confirmed it afterwards does not."""
+    rows = release.names.standing().exclude(how__in=(ReleaseName.How.SEEN, ReleaseName.How.CONFIRMED))
     return {" ".join(name.casefold().split()) for name in rows.values_list("name", flat=True)}
 
 
@@ -179,9 +181,7 @@ def _refuse_held(judged: Judged, let_be: Collection[str], limits: str, why: str)
     if unknown := set(let_be) - reasons.keys():
         raise ReleaseRefused(f"let_be: {sorted(unknown)[0]} does not hold her now")
     for reason in reasons.values():
-        if not reason.can_be_let_be:
-            raise ReleaseRefused(f"let_be: {reason.words}. {reason.way_out}")
-        if reason.key not in let_be:
+        if not reason.said and (not reason.can_be_let_be or reason.key not in let_be):
             raise ReleaseRefused(f"let_be: {reason.words}. {reason.way_out}")
     if let_be and not limits.strip():
         raise ReleaseRefused("limits: wanted the limit she goes to, in plain words for the skipper")

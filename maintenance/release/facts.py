@@ -4,15 +4,17 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import Prefetch
+
 from fleet.bases.models import Base
 from fleet.boats.models import Boat
 from fleet.charters.models import Charter
 from maintenance.release import rules
 from maintenance.release.known import Ship, Trip
-from maintenance.release.models import HoldRule, Release
+from maintenance.release.models import HoldRule, Release, ReleaseName
 from maintenance.release.rule_list import BY_CODE, Rule
-from maintenance.release.rules import Said, Standing
 from maintenance.release.ships import ships_of
+from maintenance.release.standing import Said, Standing, standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,7 @@ def judged_of(
     for pk, boat in rows.items():
         charter = trips.get(pk)
         release = said.get((pk, charter.pk)) if charter is not None else None
-        how = rules.standing(ships[pk], trip_of(charter), said_of(release), held_by)
+        how = standing(ships[pk], trip_of(charter), said_of(release), held_by)
         found[pk] = Judged(boat, charter, ships[pk], how, release, held_by)
     return found
 
@@ -81,7 +83,9 @@ def said_of(release: Release | None) -> Said | None:
     """A release as its standing goes."""
     if release is None:
         return None
-    return Said(release.verdict, release.recorded_at, frozenset(r["key"] for r in release.reasons))
+    let_be = frozenset(r["key"] for r in release.reasons)
+    by = next((name.name for name in release.names.all()), "")
+    return Said(release.verdict, release.recorded_at, let_be, release.why, by)
 
 
 def rules_of(base: Base) -> dict[str, Rule]:
@@ -106,4 +110,7 @@ def next_charters(boats: Collection[int], on: date) -> dict[int, Charter]:
 def releases_of(charters: Iterable[Charter]) -> dict[tuple[int, int], Release]:
     """The last release of each boat for each of these charters."""
     rows = Release.objects.standing().filter(charter__in=[c.pk for c in charters]).order_by("pk")
-    return {(row.boat_id, row.charter_id): row for row in rows.prefetch_related("names")}
+    return {
+        (row.boat_id, row.charter_id): row
+        for row in rows.prefetch_related(Prefetch("names", ReleaseName.objects.standing().order_by("pk")))
+    }

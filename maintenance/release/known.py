@@ -39,11 +39,12 @@ class OpenDefect:
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    key: int
+    key: str
     day: date
     touched: str
     force: str
     looks: tuple[Look, ...] = ()
+    found: bool = False  # not a touch: a look at her hull that found her not sound
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +81,12 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class Arisen:
-    """That something that holds her arose at an instant, settled since or not."""
+    """That something that holds her arose at an instant, settled since or not; what waits held her
+    only where it does not last through the charter asked about."""
 
     key: str
     at: datetime
+    waits: Waits | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,16 @@
-"""What holds a boat, whether she may sail, and how a release stands. Pure."""
+"""What holds a boat, and whether she may sail. Pure."""
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass
 
 from maintenance.defects.rules import FUNCTIONS, LIMITS_USE, UNSAFE, Waits, settled, wants_ashore
-from maintenance.release.known import FITTING_OUT, LAY_UP, OpenDefect, Ship, Trip
+from maintenance.release.known import FITTING_OUT, LAY_UP, OpenDefect, Ship, Touched, Trip
 from maintenance.release.rule_list import (
     ALARM,
     BY_CODE,
     CODES,
     DEFERRAL,
     GEAR,
-    HELD,
     NAMED,
     PAPER,
     READY,
@@ -37,6 +35,7 @@ class Reason:
     way_out: str
     row: int = 0
     can_be_let_be: bool = True
+    said: bool = False  # a release that says held: she is released again, and nothing is let be
 
     def as_json(self) -> dict[str, str]:
         return {"key": self.key, "words": self.words}
@@ -53,9 +52,14 @@ def may_sail(ship: Ship, trip: Trip | None, rules: Mapping[str, Rule] = BY_CODE)
 def warnings(ship: Ship, trip: Trip | None) -> tuple[str, ...]:
     """What holds nothing and should be known before she is released."""
     said = [f"Not graded yet: {_short(d.words)}" for d in ship.defects if not d.grade]
+    said += [f"Neither deferred nor put right: {_short(d.words)}" for d in ship.defects if _is_left(d)]
     said += [f"Never recorded: {c.task}, {c.thing}" for c in ship.critical if not c.recorded]
     said += [f"{_lacks(s)} ({s.list}, a list she does not go by)" for s in ship.short if not s.adopted]
     return tuple(said)
+
+
+def _is_left(d: OpenDefect) -> bool:
+    return d.grade == LIMITS_USE and d.waits is None
 
 
 def limits_of(ship: Ship) -> tuple[str, ...]:
@@ -69,48 +73,6 @@ def names_needed(ship: Ship, let_be: Collection[str], rules: Mapping[str, Rule] 
     went out, or is let be now."""
     codes = ship.settled | set(let_be)
     return max([1, *(rules[code].names for code in codes if code in rules and rules[code].on)])
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """A release that stands: its verdict, when it was said, and the keys of what was let be."""
-
-    verdict: str
-    at: datetime
-    let_be: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a boat stands for a charter: the verdict, blank where nothing holds her and nobody has
-    released her; the reasons that hold her still; whether a release fell, and by what."""
-
-    verdict: str
-    reasons: tuple[Reason, ...] = ()
-    fell: bool = False
-    let_be: tuple[Reason, ...] = field(default_factory=tuple)
-
-    @property
-    def word(self) -> str:
-        return self.verdict or "not released"
-
-
-def standing(
-    ship: Ship, trip: Trip | None, said: Said | None, rules: Mapping[str, Rule] = BY_CODE
-) -> Standing:
-    """How she stands: a release falls when anything holds her that it did not let be, or held her
-    since it was given, and it does not come back when that is settled: she is released again."""
-    reasons = may_sail(ship, trip, rules)
-    if said is None:
-        return Standing(HELD if reasons else "", reasons)
-    holding = tuple(r for r in reasons if r.key not in said.let_be)
-    let_be = tuple(r for r in reasons if r.key in said.let_be)
-    fell = bool(holding) or any(a.at > said.at and a.key not in said.let_be for a in ship.arisen)
-    if said.verdict == HELD:
-        return Standing(HELD, reasons)
-    if fell:
-        return Standing(HELD if reasons else "", reasons, fell=True)
-    return Standing(said.verdict, (), let_be=let_be)
 
 
 def _alarms(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
@@ -150,9 +112,15 @@ def _touches(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
             yield Reason(
                 TOUCH,
                 f"{TOUCH}:{t.key}",
-                "She touched the bottom or hit something, and no look since lets her go",
+                _touched(t),
                 f"Record a look at the hull {how}, by name; or let her go to a limit by name",
             )
+
+
+def _touched(t: Touched) -> str:
+    if t.found:
+        return "A look at her hull found her not sound, and no look since lets her go"
+    return "She touched the bottom or hit something, and no look since lets her go"
 
 
 def _two(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
@@ -166,7 +134,7 @@ def _two(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
 
 def _deferrals(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
     for d in ship.defects:
-        if d.waits is not None and not _lasts(d.waits, ship, trip):
+        if d.waits is not None and not lasts(d.waits, ship, trip):
             yield Reason(
                 DEFERRAL,
                 f"{DEFERRAL}:{d.case}:{d.waits.key}",
@@ -176,7 +144,7 @@ def _deferrals(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
             )
 
 
-def _lasts(waits: Waits, ship: Ship, trip: Trip | None) -> bool:
+def lasts(waits: Waits, ship: Ship, trip: Trip | None) -> bool:
     if trip is None:
         return not waits.over(ship.on, laid_up=ship.state == LAY_UP)
     return waits.carries(trip.starts_on, trip.ends_on, ship.layup_on)

@@ -1,7 +1,7 @@
 """The facts that hold boats: rows in, a frozen ship for each out, in a fixed number of queries."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -34,8 +34,8 @@ def ships_of(
     short = short_of(base, boats, trips, on=on, now=now)
     kept, ready = _kept(boats), _ready(boats, on)
     steps = steps_of(boats)
-    opened, ended_unsafe = opened_of(steps, since), settled_of(steps, since, touches)
-    arisen = arisen_of(boats, steps)
+    opened, ended = opened_of(steps), settled_of(steps, since, touches)
+    arisen = arisen_of(boats, steps, out, trips, on)
     return {
         pk: Ship(
             boat=pk,
@@ -50,7 +50,7 @@ def ships_of(
             short=tuple(short.get(pk, ())),
             kept=tuple(kept[pk]),
             opened=tuple(opened[pk]),
-            settled=frozenset(ended_unsafe[pk]),
+            settled=frozenset(ended[pk]),
             arisen=tuple(arisen[pk]),
         )
         for pk, boat in boats.items()
@@ -128,16 +128,27 @@ def _defects(boats: Collection[int], out: Mapping[int, list[date]]) -> dict[int,
 
 
 def _touches(boats: Collection[int]) -> dict[int, list[known.Touched]]:
-    looks: dict[int | None, list[Look]] = defaultdict(list)
-    rows = HullLook.objects.standing().filter(boat__in=boats, touch__isnull=False).order_by("day", "pk")
-    for touch, day, method, sound in rows.values_list("touch_id", "day", "method", "sound"):
-        looks[touch].append(Look(day, method, sound))
+    """Every touch with the looks at it, and every look of no touch that found her not sound with
+    those that came after it."""
+    looks: dict[tuple[int, int | None], list[tuple[int, Look]]] = defaultdict(list)
+    rows = HullLook.objects.standing().filter(boat__in=boats).order_by("day", "pk")
+    for boat, touch, pk, *look in rows.values_list("boat_id", "touch_id", "pk", "day", "method", "sound"):
+        looks[boat, touch].append((pk, Look(*look)))
     found: dict[int, list[known.Touched]] = defaultdict(list)
     for row in Touch.objects.standing().filter(boat__in=boats).order_by("day", "pk"):
-        found[row.boat_id].append(
-            known.Touched(row.pk, row.day, row.touched, row.force, tuple(looks[row.pk]))
-        )
+        seen = tuple(look for _, look in looks[row.boat_id, row.pk])
+        found[row.boat_id].append(known.Touched(str(row.pk), row.day, row.touched, row.force, seen))
+    for (boat, touch), of_boat in looks.items():
+        if touch is None:
+            found[boat] += _not_sound(of_boat)
     return found
+
+
+def _not_sound(looks: Sequence[tuple[int, Look]]) -> Iterator[known.Touched]:
+    for n, (pk, look) in enumerate(looks):
+        if not look.sound:
+            after = tuple(later for _, later in looks[n + 1 :])
+            yield known.Touched(f"look {pk}", look.day, "", "", after, found=True)
 
 
 def _critical(boats: Collection[int], on: date) -> dict[int, list[known.Critical]]:
