@@ -15,13 +15,16 @@ from fleet.bases.models import Base
 class BaseShape(Shape):
     class Meta:
         model = Base
-        fields = ("id", "code", "name", "timezone", "phone", "workday_minutes", "boat_minutes")
+        fields = (
+            *("id", "code", "name", "timezone", "phone", "workday_minutes", "boat_minutes"),
+            "deferred_at_once",
+        )
 
 
 class BaseBody(RowBody):
     class Meta:
         model = Base
-        fields = ("name", "phone", "workday_minutes", "boat_minutes")
+        fields = ("name", "phone", "workday_minutes", "boat_minutes", "deferred_at_once")
 
 
 class BaseFilter(filters.FilterSet):
@@ -32,7 +35,7 @@ class Bases(Register):
     """The bases you work at; a manager changes their rules."""
 
     shape, takes, filterset_class = BaseShape, BaseBody, BaseFilter
-    needs = {"GET": "see", "PATCH": "change people"}
+    needs = {"GET": "see", "PATCH": "change the base's rules"}
     http_method_names = ("get", "patch", "head", "options")
 
     def rows(self) -> QuerySet[Base]:

@@ -1,52 +1,75 @@
-"""Defects: what was reported wrong, in the reporter's words, where, and how it stands."""
+"""Defects: what was reported wrong, in the reporter's words, where, how bad, and how it stands."""
 
-from collections import defaultdict
-from collections.abc import Collection, Sequence
-from datetime import date, datetime, time, timedelta
+from collections.abc import Sequence
 from typing import Any
-from zoneinfo import ZoneInfo
 
-import django_filters as filters
-from django.core.exceptions import ValidationError
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from rest_framework import serializers
 
 from fleet.api.boats import LEDGER, LedgerShape
+from fleet.api.caller import Caller
 from fleet.api.charters import charters_of
 from fleet.api.components import components_of
-from fleet.api.fields import LedgerBody, OneOf, Ref, Several, Text, YesNo, boats_of
-from fleet.api.filters import WANTED_DAY, BaseCode, code, yes_no
+from fleet.api.fields import LedgerBody, OneOf, Ref, Text, YesNo, boats_of
 from fleet.api.ledgers import Ledger
 from fleet.api.shapes import CodeOf
 from fleet.api.tables import Row
-from fleet.bases.models import Base
-from fleet.boats.models import SINCE_EVER, Boat, Component, Fitting
+from fleet.boats.models import Boat, Component, Fitting
 from fleet.charters.models import Charter
-from fleet.papers.models import Paper
+from maintenance.api.defect_filters import DefectFilter
+from maintenance.api.papers_at import digests, papers_at, some_papers
 from maintenance.api.returns import MOST_WORDS, places_seen
 from maintenance.defects.actions import report_defect
-from maintenance.defects.correcting import correct_defect, void_defect
+from maintenance.defects.correcting import correct_defect, join_defect, void_defect
+from maintenance.defects.facts import deferrals_of
 from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
+from maintenance.defects.rules import GRADES, HULL_PLACES
 
-MOST_PAPERS, LAST_DAY = 50, date(2999, 12, 31)
 STANDS = ("open", *ENDINGS)
+GRADED, LOOKED, HAPPENING, ANSWERED = (
+    step.value
+    for step in (
+        *(DefectStep.Step.GRADED, DefectStep.Step.LOOKED),
+        *(DefectStep.Step.HAPPENING, DefectStep.Step.ANSWERED),
+    )
+)
+WAITS = ("deferral", "deferred_until")
+STEPPED = ("grade", "graded_by", "looked", "stands", "answered")
+
+
+def defects_of(caller: Caller) -> QuerySet[Defect]:
+    """Reports of the boats of one's bases, corrected ones too."""
+    return Defect.objects.filter(boat__in=caller.boats)
 
 
 class DefectShape(LedgerShape):
     boat = CodeOf("boat.code")
     charter = CodeOf("charter.code", allow_null=True)
     component = CodeOf("component.code", allow_null=True)
+    alarm = serializers.CharField(allow_blank=True, help_text="the word in it that raised the alarm")
     papers = serializers.ListField(child=serializers.CharField(), help_text="sha256 of each")
-    stands = serializers.ChoiceField(STANDS, help_text="as it stands now")
+    grade = serializers.ChoiceField((*GRADES, ""), help_text="as it holds now; blank: not graded yet")
+    graded_by = serializers.CharField(allow_blank=True, help_text="by name")
+    looked = serializers.BooleanField(
+        allow_null=True, help_text="whether somebody looked since the alarm; null where none was raised"
+    )
+    deferral = serializers.IntegerField(allow_null=True, help_text="id of the one it waits by, if any")
+    deferred_until = serializers.DateField(allow_null=True, help_text="the day that one ends, if it has one")
+    stands = serializers.ChoiceField(STANDS, help_text="as it stands now; one joined as the other stands")
     answered = serializers.BooleanField(help_text="whether the base told the one who reported it")
-    beside = ("papers", "stands", "answered")
+    first = serializers.IntegerField(
+        source="first_id",
+        allow_null=True,
+        help_text="id of the report as it first came in, which steps and deferrals name",
+    )
+    beside = ("papers", *WAITS, *STEPPED)
 
     class Meta:
         model = Defect
         fields = (
-            *("id", "boat", "charter", "component", "place", "words", "language", "found_at"),
-            *("risk_now", "works", "reporter", "asked", "same_as", "papers", "stands", "answered"),
-            *LEDGER,
+            *("id", "boat", "charter", "component", "place", "hull", "words", "language", "found_at"),
+            *("risk_now", "works", "alarm", "reporter", "asked", "same_as", "first", "papers"),
+            *("grade", "graded_by", "looked", *WAITS, "stands", "answered", *LEDGER),
         )
 
 
@@ -55,6 +78,7 @@ class Where(LedgerBody):
 
     component = Ref(components_of, required=False, allow_null=True, help_text="its code: fitted to her now")
     place = Ref(places_seen, by="pk", required=False, allow_null=True, help_text="id of a place aboard her")
+    hull = OneOf(choices=HULL_PLACES, required=False, allow_blank=True, help_text="where on her hull")
     risk_now = YesNo(required=False, allow_null=True, help_text="whether somebody could be hurt now")
     works = OneOf(choices=Defect.Works.values, required=False, allow_blank=True, help_text="does it work now")
 
@@ -66,111 +90,105 @@ class DefectBody(Where):
     words = Text(max_length=MOST_WORDS)
     charter = Ref(charters_of, required=False, allow_null=True, help_text="its code")
     reporter = Text(max_length=120, required=False, allow_blank=True, default="")
-    papers = Several(
-        child=Text(max_length=64),
-        required=False,
-        max_length=MOST_PAPERS,
-        help_text="sha256 of photos handed in at her base",
-    )
+    papers = some_papers()
 
 
 class DefectCorrection(Where):
-    """Another component, place, danger or state; the words stay as they were said."""
+    """Another component, place, danger or state; the words stay as they were said. Or, alone, the
+    report it is of one thing with."""
 
-    void = YesNo(default=False, help_text="takes the report back")
-
-
-def found(said: str) -> filters.DateFilter:
-    return filters.DateFilter(method="by_day", label=said, error_messages=WANTED_DAY)
-
-
-def hours_of(base: Base, day: date) -> tuple[datetime, datetime]:
-    """When a day begins and ends at a base; one far off counts as the first or last that can be."""
-    day = min(max(day, SINCE_EVER), LAST_DAY)
-    zone = ZoneInfo(base.timezone)
-    return tuple(datetime.combine(d, time(), zone) for d in (day, day + timedelta(days=1)))  # type: ignore[return-value]
-
-
-class DefectFilter(filters.FilterSet):
-    base = BaseCode()
-    boat = code("boat__code", "of this boat")
-    charter = code("charter__code", "of this charter")
-    component = code("component__code", "at this component")
-    kind = code("component__kind__code", "at things of this kind")
-    system = code("component__kind__system", "at things of this system")
-    open = yes_no("neither put right nor found to be no fault", method="by_end")
-    risk_now = yes_no("somebody could be hurt")
-    day = found("found on this day, by the base's clock")
-    from_day = found("found on this day or later")
-    to_day = found("found on this day or before")
-
-    def by_end(self, rows: QuerySet[Defect], name: str, value: bool) -> QuerySet[Defect]:
-        ended = DefectStep.objects.standing().filter(step__in=ENDINGS).values("defect")
-        return rows.exclude(pk__in=ended) if value else rows.filter(pk__in=ended)
-
-    def by_day(self, rows: QuerySet[Defect], name: str, value: date) -> QuerySet[Defect]:
-        """A moment is of a day by the clock of the base whose boat it is."""
-        caller = self.request.caller_of_api
-        found = Q(pk__in=())
-        for pk, base in caller.bases.items():
-            start, end = hours_of(base, value)
-            within = {"found_at__gte": start, "found_at__lt": end}
-            within.pop({"from_day": "found_at__lt", "to_day": "found_at__gte"}.get(name, ""), None)
-            found |= Q(boat__in=[boat for boat, whose in caller.boats.items() if whose == pk], **within)
-        return rows.filter(found)
+    same_as = Ref(
+        defects_of, by="pk", required=False, help_text="id of another report of the same thing of hers"
+    )
+    void = YesNo(default=False, help_text="takes the report, or what it was corrected to, back")
 
 
 class Defects(Ledger):
-    """What was reported wrong with your boats, and how each stands."""
+    """What was reported wrong with your boats, how bad it is, and how each stands."""
 
     shape, takes, corrects = DefectShape, DefectBody, DefectCorrection
     filterset_class = DefectFilter
     needs = {"GET": "see", "POST": "report a defect"}
 
     def mine(self) -> QuerySet[Defect]:
-        return Defect.objects.filter(boat__in=self.caller.boats)
+        return defects_of(self.caller)
 
     def base_of(self, row: Defect) -> int:
         return self.caller.boats[row.boat_id]
 
     def beside(self, rows: Sequence[Row], names: Sequence[str]) -> None:
-        """Photos, answers and ends stay with the row they came to, through corrections of it."""
-        first = _histories(rows)
-        by_row = {row["id"]: row for row in rows}
+        """Photos, grades, deferrals and ends stay with the report as it first came in."""
+        case = {row["id"]: row["first"] or row["id"] for row in rows}
+        told = _stepped({*case.values(), *(row["same_as"] for row in rows if row["same_as"])})
+        papers = digests(DefectPaper, "defect", list(set(case.values())))
+        waits = deferrals_of(set(case.values()))
         for row in rows:
-            row.update(papers=[], stands="open", answered=False)
-        papers = DefectPaper.objects.filter(defect__in=first).order_by("pk")
-        for defect, sha256 in papers.values_list("defect_id", "paper__sha256"):
-            for pk in first[defect]:
-                by_row[pk]["papers"].append(sha256)
-        steps = DefectStep.objects.standing().filter(defect__in=first).order_by("pk")
-        for defect, step in steps.values_list("defect_id", "step"):
-            for pk in first[defect]:
-                by_row[pk].update({"stands": step} if step in ENDINGS else {"answered": True})
+            mine = case[row["id"]]
+            row.update(told[mine] | {"papers": papers[mine]})
+            row["stands"] = told[row["same_as"] or mine]["stands"]
+            raised = bool(row["alarm"] or row["risk_now"] or told[mine]["happening"])
+            row["looked"] = told[mine]["looked"] if raised else None
+            waiting = waits.get(mine) if row["stands"] == "open" else None
+            row["deferral"], row["deferred_until"] = (
+                (waiting.pk, waiting.until_on) if waiting is not None else (None, None)
+            )
 
     def enter(self, given: dict[str, Any]) -> Defect:
         boat = given.pop("boat")
         base = self.caller.boats[boat.pk]
         self.allow_at(base)
-        wanted = given.pop("papers", ())
-        papers = {p.sha256: p for p in Paper.objects.of_bases([base]).filter(sha256__in=wanted)}
-        wrong = {
-            f"papers[{n}]": "wanted the sha256 of a paper handed in at her base"
-            for n, sha256 in enumerate(wanted)
-            if sha256 not in papers
-        }
-        _refuse(boat, given, wrong)
+        papers = papers_at(base, given.pop("papers", ()), _wrong(boat, given))
         given.setdefault("works", "")
-        return report_defect(boat, papers=[papers[sha256] for sha256 in wanted], **given, **self.when)
+        return report_defect(boat, papers=papers, **given, **self.when)
 
     def correct(self, row: Defect, given: dict[str, Any]) -> Defect:
         when = self.when | {"client_id": given.pop("client_id")}
         if given.pop("void"):
             return void_defect(row, **when)
+        if "same_as" in given:
+            return self._join(row, given, when)
         if not given:
-            raise serializers.ValidationError({"component": ["wanted, or place, risk_now, works, or void"]})
-        _refuse(row.boat, given, {})
+            wanted = "wanted, or place, hull, risk_now, works, same_as, or void"
+            raise serializers.ValidationError({"component": [wanted]})
+        papers_at(self.base_of(row), (), _wrong(row.boat, given))
         return correct_defect(row, **_columns(given), **when)
+
+    def _join(self, row: Defect, given: dict[str, Any], when: dict[str, Any]) -> Defect:
+        main = given.pop("same_as")
+        if given:
+            raise serializers.ValidationError({"same_as": ["wanted alone"]})
+        return join_defect(row, self.last_of(main), **when)
+
+
+def _stepped(cases: set[int]) -> dict[int, Row]:
+    """What the steps of each case say of it; one query."""
+    found: dict[int, Row] = {
+        case: {
+            "grade": "",
+            "graded_by": "",
+            "looked": False,
+            "happening": False,
+            "stands": "open",
+            "answered": False,
+        }
+        for case in cases
+    }
+    rows = DefectStep.objects.standing().filter(defect__in=cases).order_by("pk")
+    for case, step, by, grade in rows.values_list("defect_id", "step", "by", "grade"):
+        found[case].update(_says(step, by, grade))
+    return found
+
+
+def _says(step: str, by: str, grade: str) -> Row:
+    if step in ENDINGS:
+        return {"stands": step}
+    said: dict[str, Row] = {
+        GRADED: {"grade": grade, "graded_by": by},
+        LOOKED: {"looked": True},
+        HAPPENING: {"happening": True, "looked": False},
+        ANSWERED: {"answered": True},
+    }
+    return said.get(step, {})
 
 
 def _columns(given: dict[str, Any]) -> dict[str, Any]:
@@ -182,17 +200,17 @@ def _columns(given: dict[str, Any]) -> dict[str, Any]:
     return given
 
 
-def _refuse(boat: Boat, given: dict[str, Any], wrong: dict[str, str]) -> None:
-    """Refuses what is not of the boat, each field by its name."""
+def _wrong(boat: Boat, given: dict[str, Any]) -> dict[str, str]:
+    """What is not of the boat, each field by its name."""
     charter, component, place = (given.get(name) for name in ("charter", "component", "place"))
+    wrong = {}
     if charter is not None and boat.pk not in _boats_of(charter):
         wrong["charter"] = f"wanted a charter that had {boat.name}"
     if component is not None and not _fitted_now(component, boat):
         wrong["component"] = f"wanted something fitted to {boat.name} now"
     if place is not None and place.boat_id != boat.pk:
         wrong["place"] = f"wanted a place aboard {boat.name}"
-    if wrong:
-        raise ValidationError(wrong)
+    return wrong
 
 
 def _boats_of(charter: Charter) -> set[int]:
@@ -203,21 +221,3 @@ def _boats_of(charter: Charter) -> set[int]:
 def _fitted_now(component: Component, boat: Boat) -> bool:
     stays = Fitting.objects.standing().filter(component=component, boat=boat, removed_on__isnull=True)
     return bool(stays.exists())
-
-
-def _histories(rows: Sequence[Row]) -> dict[int, list[int]]:
-    """The reports of a page and those they correct, each with the rows of the page that stand for
-    it; one query for each step of correction."""
-    found: dict[int, list[int]] = defaultdict(list)
-    older = [(row["id"], row["id"]) for row in rows]
-    while older:
-        for pk, shown in older:
-            found[pk].append(shown)
-        before = _replaced({pk for pk, _ in older})
-        older = [(before[pk], shown) for pk, shown in older if pk in before]
-    return found
-
-
-def _replaced(rows: Collection[int]) -> dict[int, int]:
-    pairs = Defect.objects.filter(pk__in=rows, replaces__isnull=False)
-    return dict(pairs.values_list("pk", "replaces_id"))

@@ -11,16 +11,20 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from fleet.bases.models import Base
-from fleet.boats.models import BoatTerms, Component, Fitting, Meter, Place, PrintedDate
+from fleet.boats.models import Boat, BoatTerms, Component, Fitting, Meter, Place, PrintedDate
 from fleet.charters.links import make_link
 from fleet.charters.models import CharterBoat, Link
 from fleet.meters.models import Reading, UseRate
 from fleet.papers.actions import keep_paper
 from fleet.people.actions import make_token
 from fleet.people.models import Membership
-from maintenance.defects.actions import end_defect, report_defect
+from maintenance.defects.actions import end_defect, grade_defect, report_defect
+from maintenance.defects.deferring import Until, defer_defect
+from maintenance.defects.looking import record_look, record_touch
+from maintenance.defects.models import Defect
 from maintenance.jobs.actions import Work, record_work
 from maintenance.jobs.away import send_away
+from maintenance.release.actions import Name, hold_boat, say_held
 from maintenance.spares.models import Allowance, StockMove
 from maintenance.turnaround.actions import Report, file_return
 from tests.cast import NOW, TODAY, Cast
@@ -136,6 +140,12 @@ ROWS: dict[str, Row] = {
         adds=lambda ids: {"boat": "twice-shy", "words": "Pump hums"},
         changes=VOID,
     ),
+    "deferrals": Row(
+        posts=WORKSHOP,
+        corrects=WORKSHOP,
+        adds=lambda ids: {"defect": ids["graded"], "until_on": "2026-06-30", "limit_text": "No spinnaker"},
+        changes=VOID,
+    ),
     "due": Row(one=False),
     "fittings": Row(
         posts=WORKSHOP,
@@ -147,6 +157,23 @@ ROWS: dict[str, Row] = {
             "why": "hers is away",
         },
         changes=VOID,
+    ),
+    "holds": Row(
+        posts=WORKSHOP,
+        corrects=WORKSHOP,
+        adds=lambda ids: {"boat": "twice-shy", "why": "Smells of diesel"},
+        changes={"why": "The filter was loose"},
+    ),
+    "hull-looks": Row(
+        posts=WORKSHOP,
+        adds=lambda ids: {
+            "boat": "twice-shy",
+            "day": DAY,
+            "method": "diver",
+            "seen": "A scratch",
+            "sound": True,
+            "touch": ids["touches"],
+        },
     ),
     "intervals": Row(
         posts=MANAGER,
@@ -173,6 +200,7 @@ ROWS: dict[str, Row] = {
         shared=True,
     ),
     "links": Row(reads=DESK, posts=DESK, deletes=DESK, adds=lambda ids: {"charter": "T2"}),
+    "may-sail": Row(one=False),
     "memberships": Row(
         posts=MANAGER,
         patches=MANAGER,
@@ -210,6 +238,14 @@ ROWS: dict[str, Row] = {
         corrects=ALL,
         adds=lambda ids: {"boat": "twice-shy", "meter": "starboard", "day": DAY, "dial": 2350},
         changes=VOID,
+    ),
+    "release-names": Row(
+        posts=WORKSHOP,
+        adds=lambda ids: {"release": ids["releases"], "name": "B. Other", "how": "confirmed"},
+    ),
+    "releases": Row(
+        posts=WORKSHOP,
+        adds=lambda ids: {"charter": "T2", "names": [{"name": "A. Fitter"}], "held": True, "why": "Rig"},
     ),
     "returns": Row(
         posts=ALL,
@@ -254,6 +290,9 @@ ROWS: dict[str, Row] = {
         changes={"persons": 9},
     ),
     "tokens": Row(posts=ALL, deletes=ALL, adds=lambda ids: {"name": "a new one"}),
+    "touches": Row(
+        posts=ALL, adds=lambda ids: {"boat": "twice-shy", "day": DAY, "touched": "rudder", "force": "soft"}
+    ),
     "use-rates": Row(),
 }
 
@@ -274,6 +313,9 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str, login: str
         charter=cast.charter[charter], boat=ship, from_on=TODAY, from_at=NOW, why="", recorded_at=NOW
     )
     changed.save()
+    touch = record_touch(ship, day=TODAY, at=NOW)
+    said = Name("A. Fitter")
+    release = say_held(ship, cast.charter[charter], said, why="Rig", at=NOW)
     rows = {
         "allowances": Allowance.objects.create(
             spare=cast.spare["gas bottle"], place=place, quantity=1, from_on=TODAY
@@ -288,7 +330,13 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str, login: str
             report_defect(ship, words="Hums", at=NOW), step="put right", who="X", at=NOW
         ),
         "defects": defect,
+        "deferrals": defer_defect(graded(ship), Until(charters=5), who="X", at=NOW),
         "fittings": Fitting.objects.get(component=part),
+        "graded": graded(ship),
+        "holds": hold_boat(ship, why="Smells of diesel", who="X", at=NOW),
+        "hull-looks": record_look(
+            ship, day=TODAY, who="X", method="diver", seen="A scratch", sound=True, touch=touch, at=NOW
+        ),
         "intervals": cast.interval[task],
         "jobs": job,
         "kinds": part.kind,
@@ -299,17 +347,27 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str, login: str
         "places": place,
         "printed-dates": _printed(part),
         "readings": Reading.objects.filter(meter__boat=ship, standing="used").latest("day", "pk"),
+        "release-names": release.names.get(),
+        "releases": release,
         "returns": file_return(ship, None, Report(filed_by="base", day=TODAY), at=NOW),
         "services": job.services.get().service,
         "spares": cast.spare["oil"],
         "stock-moves": moved,
         "terms": BoatTerms.objects.get(boat=ship),
         "tokens": make_token(cast.person[login], name="walk", at=NOW)[0],
+        "touches": touch,
         "use-rates": rate,
     }
     assert Link.objects.exists()
     assert Component.objects.exists()
     return {word: row.pk for word, row in rows.items()}
+
+
+def graded(boat: Boat) -> Defect:
+    """Something cosmetic that was graded, and may wait."""
+    defect = report_defect(boat, words="Scratch", at=NOW)
+    grade_defect(defect, grade="cosmetic", who="X", at=NOW)
+    return defect
 
 
 def _printed(part: Component) -> PrintedDate:
