@@ -9,7 +9,7 @@ from django.db.models import Q
 from fleet.boats.dates import spoken
 from fleet.boats.facts import today_of
 from fleet.boats.models import Boat, Component, Fitting, Kind, Meter
-from fleet.ledger import enter, once, take_back
+from fleet.ledger import correction, enter, once
 from fleet.people.models import Person
 from fleet.refused import Refused
 from maintenance.defects.actions import end_defect, grade_defect, look_at, report_defect
@@ -85,10 +85,11 @@ def take_back_part(taken: PartTaken, *, at: datetime, by: Person | None = None) 
     with due_list_follows([taken.from_boat_id, taken.to_boat_id], at=at):
         for stay in _stays_of(taken):
             undo_stay(stay, at=at, by=by)
-        void_defect(taken.lacks, at=at, by=by)
-        for step in _ends_of(taken):
+        for step in _steps_of(taken):
             take_back_step(step, at=at, by=by)
-        row: PartTaken = take_back(taken, at=at, by=by)
+        gone = void_defect(taken.lacks, at=at, by=by)
+        # A row names its defect alone, so the one that takes it back names the defect's own.
+        row: PartTaken = correction(taken, at=at, by=by, void=True, lacks_id=gone.pk)
     return row
 
 
@@ -191,6 +192,9 @@ def _stays_of(taken: PartTaken) -> Sequence[Fitting]:
     return list(rows.filter(of).order_by("-pk"))
 
 
-def _ends_of(taken: PartTaken) -> Sequence[DefectStep]:
-    rows = DefectStep.objects.standing().filter(defect=taken.settles_id, step=PUT_RIGHT)
-    return list(rows.filter(recorded_at=taken.recorded_at)) if taken.settles_id else []
+def _steps_of(taken: PartTaken) -> Sequence[DefectStep]:
+    """What was said with it: the donor's grade (and look), and that the other's defect was put right."""
+    rows = DefectStep.objects.standing().filter(recorded_at=taken.recorded_at)
+    said = Q(defect=taken.lacks_id, step__in=(DefectStep.Step.GRADED, DefectStep.Step.LOOKED))
+    ended = Q(defect=taken.settles_id, step=PUT_RIGHT)
+    return list(rows.filter(said | ended).order_by("-pk"))
