@@ -21,10 +21,13 @@ from maintenance.release.rule_list import (
 )
 from maintenance.safety.short import Lacking
 
+MOST_SHORT = 99  # a list may ask for any number; the key of what is short stays short
+
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One reason why she may not go; `key` is the same as long as it is the same reason.
+    """One reason why she may not go; `key` is the same as long as it is the same reason, and what
+    stands in it after the last colon shrinks as part of it is settled.
 
     `way_out` is what somebody alone on site can do about it; `row` is the defect's row, where it is one.
     """
@@ -162,7 +165,9 @@ def _services(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
 def _gear(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
     for s in ship.short:
         if s.adopted:
-            key = f"{GEAR}:{s.requirement}:{s.there}"
+            last = min(s.wanted, s.there + MOST_SHORT)
+            short = "+".join(str(n) for n in range(s.there + 1, last + 1))
+            key = f"{GEAR}:{s.requirement}:{short}"
             way_out = "Bring it aboard and record its date, or let her go to a limit by name"
             yield Reason(GEAR, key, f"{_lacks(s)} ({s.list})", way_out)
 

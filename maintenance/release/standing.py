@@ -1,6 +1,6 @@
 """How a release stands: what it said, and whether it fell since. Pure."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -46,8 +46,8 @@ def standing(
     reasons = may_sail(ship, trip, rules)
     if said is None:
         return Standing(HELD if reasons else "", reasons)
-    holding = tuple(r for r in reasons if r.key not in said.let_be)
-    let_be = tuple(r for r in reasons if r.key in said.let_be)
+    holding = tuple(r for r in reasons if not covered(r.key, said.let_be))
+    let_be = tuple(r for r in reasons if covered(r.key, said.let_be))
     fell = bool(holding) or any(_fells(a, said, ship, trip) for a in ship.arisen)
     if said.verdict == HELD:
         return Standing(HELD, (_as_said(said), *reasons))
@@ -55,6 +55,16 @@ def standing(
         return Standing(HELD if reasons else "", reasons, fell=True)
     verdict = WITH_LIMITS if limits_of(ship) else said.verdict
     return Standing(verdict, (), let_be=let_be)
+
+
+def covered(key: str, let_be: Iterable[str]) -> bool:
+    """Whether a reason was let be: it, or all of it that is left: two of three that stood open
+    together, one lifejacket short where two were."""
+    head, _, left = key.rpartition(":")
+    for was_head, _, was in (other.rpartition(":") for other in let_be):
+        if head == was_head and set(left.split("+")) <= set(was.split("+")):
+            return True
+    return False
 
 
 def _fells(a: Arisen, said: Said, ship: Ship, trip: Trip | None) -> bool:
