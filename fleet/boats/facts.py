@@ -20,6 +20,18 @@ def today_of(boat: Boat, at: datetime) -> date:
     return base_of(boat, at.date()).day_of(at)
 
 
+def laid_up_since(boats: Collection[int], on: date) -> dict[int, date]:
+    """The day the present lay-up of each boat began, of those laid up on a day; one query."""
+    rows = BoatTerms.objects.standing().filter(boat__in=boats, from_on__lte=on).order_by("from_on", "pk")
+    since: dict[int, date] = {}
+    for boat, from_on, state in rows.values_list("boat_id", "from_on", "state"):
+        if state == BoatTerms.State.LAY_UP:
+            since.setdefault(boat, from_on)
+        else:
+            since.pop(boat, None)
+    return since
+
+
 def places_of(boats: Iterable[int], *, on: date) -> dict[int, list[Place]]:
     """The places a boat may be given spares from: her base's stores, then her own lockers."""
     bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)

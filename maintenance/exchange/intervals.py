@@ -58,6 +58,7 @@ class Intervals(Sheet):
         "late_days": Column(count(0, 36_500)),
         "settles": Column(words, blank=()),
         "critical": Column(flag, blank=False),
+        "in_lay_up": Column(flag, blank=False),
         "minutes": Column(count(0, 100_000)),
         "source": Column(text(300), blank=""),
     }

@@ -133,7 +133,9 @@ def _by_deferrals(boats: Collection[int], out: Mapping[int, Collection[date]]) -
 
 
 def _by_her_state(boats: Collection[int], on: date) -> Found:
-    rows = BoatTerms.objects.standing().filter(boat__in=boats, from_on__lte=on).exclude(state=known.IN_USE)
+    """Every lay-up, one ended on the day it began too."""
+    ever = BoatTerms.objects.filter(boat__in=boats, from_on__lte=on, void=False)
+    rows = ever.exclude(state=known.IN_USE)
     for pk, boat, at in rows.values_list("pk", "boat_id", "recorded_at"):
         yield boat, Arisen(f"{READY}:{pk}", at)
 

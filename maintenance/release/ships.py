@@ -16,7 +16,8 @@ from maintenance.planning.gear import short_of
 from maintenance.release import known
 from maintenance.release.arisen import arisen_of, opened_of, settled_of, steps_of
 from maintenance.release.known import Ship
-from maintenance.release.models import FittingOut, Hold
+from maintenance.release.models import Hold
+from maintenance.release.ready import ready_of
 from maintenance.servicing.models import Due
 
 LOOKED_BACK = timedelta(days=30)  # own choice: what counts as settled lately where no charter went out
@@ -32,7 +33,7 @@ def ships_of(
     defects = _defects(boats, out)
     touches, critical = _touches(boats), _critical(boats, on)
     short = short_of(base, boats, trips, on=on, now=now)
-    kept, ready = _kept(boats), _ready(boats, on)
+    kept, ready = _kept(boats), ready_of(boats, on)
     steps = steps_of(boats)
     opened, ended = opened_of(steps), settled_of(steps, since, touches)
     arisen = arisen_of(boats, steps, out, trips, on)
@@ -66,6 +67,12 @@ def _went_out(boats: Collection[int], on: date) -> dict[int, list[date]]:
     return found
 
 
+def last_out(base: Base, boats: Collection[int], on: date) -> dict[int, datetime]:
+    """From when on what was settled counts for each boat's next release."""
+    out = _went_out(boats, on)
+    return {pk: _since(base, out.get(pk, ()), on) for pk in boats}
+
+
 def _since(base: Base, out: Collection[date], on: date) -> datetime:
     """From when on what was settled counts for the next release: since she last went out."""
     day = max(out, default=on - LOOKED_BACK)
@@ -83,20 +90,6 @@ def _states(boats: Collection[int], on: date) -> tuple[dict[int, str], dict[int,
         elif state == known.LAY_UP:
             layups.setdefault(boat, from_on)
     return states, layups
-
-
-def _ready(boats: Collection[int], on: date) -> dict[int, bool]:
-    """Whether each boat's fitting-out was signed since she was last laid up."""
-    laid: dict[int, date] = {}
-    rows = BoatTerms.objects.standing().filter(boat__in=boats, from_on__lte=on)
-    for boat, from_on in (
-        rows.exclude(state=known.IN_USE).order_by("from_on").values_list("boat_id", "from_on")
-    ):
-        laid[boat] = from_on
-    signed: dict[int, date] = {}
-    for boat, day in FittingOut.objects.standing().filter(boat__in=boats).values_list("boat_id", "signed_on"):
-        signed[boat] = max(day, signed.get(boat, day))
-    return {b: b not in laid or (b in signed and signed[b] >= laid[b]) for b in boats}
 
 
 def _defects(boats: Collection[int], out: Mapping[int, list[date]]) -> dict[int, list[known.OpenDefect]]:

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -10,6 +10,7 @@ from fractions import Fraction
 from django.db import models
 from django.db.models import F, Prefetch, Q
 
+from fleet.boats.facts import laid_up_since
 from fleet.boats.models import Fitting, PrintedDate
 from fleet.charters.facts import spans_by_boat
 from fleet.meters.facts import timelines
@@ -35,20 +36,25 @@ class LineFacts:
 
 @dataclass(frozen=True, slots=True)
 class Intervals:
-    """The intervals in force, by what they are for, and what each is settled by."""
+    """The intervals in force, by what they are for, and what each is settled by; `lay_up` are those
+    of tasks done only while a boat is laid up."""
 
     rules: dict[int, Rule]
     of_kind: dict[int, list[int]]
     of_component: dict[int, list[int]]
     counted_by: dict[int, frozenset[int]]
+    lay_up: set[int] = field(default_factory=set)
 
     def of(self, component: int, kind: int) -> list[int]:
         return [*self.of_kind.get(kind, ()), *self.of_component.get(component, ())]
 
-    def counting(self, interval: int, done: Iterable[tuple[int, Done]]) -> list[Done]:
-        """The services that count for an interval: its own and those of what settles it."""
-        counted = self.counted_by[interval]
-        return [service for which, service in done if which in counted]
+    def counting(
+        self, interval: int, done: Iterable[tuple[int, Done]], only_from: date | None = None
+    ) -> list[Done]:
+        """The services that count for an interval: its own and those of what settles it; of a task
+        of the lay-up, those since it began."""
+        counted, first = self.counted_by[interval], only_from or date.min
+        return [service for which, service in done if which in counted and service.day >= first]
 
 
 def line_facts(boats: Collection[int], on: date, usual: dict[int, Fraction | None]) -> Iterator[LineFacts]:
@@ -61,17 +67,22 @@ def line_facts(boats: Collection[int], on: date, usual: dict[int, Fraction | Non
     expiry = _expiry(stays.keys())
     intervals = _intervals(stays.keys(), set(kinds.values()), on)
     rates = _rates(stays.values(), known, spans, usual)
+    laid_up = laid_up_since(boats, on) if intervals.lay_up else {}
     for component, places in stays.items():
         here = places[-1]
         part = PartHours(places, known)
         for interval in intervals.of(component, kinds[component]):
+            only_from = laid_up.get(here.boat) if interval in intervals.lay_up else None
+            if interval in intervals.lay_up and only_from is None:
+                continue
             facts = Facts(
                 rule=intervals.rules[interval],
                 part=part,
-                done=intervals.counting(interval, done.get(component, ())),
+                done=intervals.counting(interval, done.get(component, ()), only_from),
                 expires_on=expiry.get(component),
                 spans=spans.get(here.boat, ()),
                 rate=None if here.meter is None else rates.get(here.meter),
+                only_from=only_from,
             )
             yield LineFacts(here.boat, component, interval, facts)
 
@@ -175,6 +186,8 @@ def _intervals(components: Collection[int], kinds: Collection[int], on: date) ->
     for interval in rows:
         found.rules[interval.pk] = rule_of(interval)
         found.counted_by[interval.pk] = frozenset({interval.pk, *(i.pk for i in interval.settled_by.all())})
+        if interval.in_lay_up:
+            found.lay_up.add(interval.pk)
         if interval.kind_id is not None:
             found.of_kind[interval.kind_id].append(interval.pk)
         elif interval.component_id is not None:

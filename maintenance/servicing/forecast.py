@@ -52,7 +52,9 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """All that one line rests on; nothing in it is dated after the day asked about."""
+    """All that one line rests on; nothing in it is dated after the day asked about.
+
+    `only_from` is of a task of the lay-up: the day the present one began, no service before it."""
 
     rule: Rule
     part: PartHours
@@ -60,20 +62,23 @@ class Facts:
     expires_on: date | None = None
     spans: Sequence[Span] = ()
     rate: Fraction | None = None
+    only_from: date | None = None
 
     @property
-    def first_fitted(self) -> date:
-        return self.part.stays[0].fitted_on
+    def begins(self) -> date:
+        """The day counting begins: the first fitting; of a task of the lay-up, the day that began."""
+        fitted = self.part.stays[0].fitted_on
+        return fitted if self.only_from is None else max(fitted, self.only_from)
 
     @property
     def base_day(self) -> date:
-        return max((done.day for done in self.done), default=self.first_fitted)
+        return max((done.day for done in self.done), default=self.begins)
 
     @property
     def counting(self) -> bool:
-        """Whether the base day is one the base chose to count from, with no work claimed."""
-        last = [done for done in self.done if done.day == self.base_day]
-        return bool(last) and all(done.counting for done in last)
+        """Whether the base day is one to count from with no work claimed: chosen, or of the lay-up."""
+        last = [done.counting for done in self.done if done.day == self.base_day]
+        return all(last) if last else self.only_from is not None
 
     @property
     def since(self) -> date:
@@ -126,7 +131,7 @@ def judge(facts: Facts) -> Verdict:
         due_hours=due_hours,
         hours_now=now,
         limit_hours=limit_hours,
-        recorded=bool(facts.done),
+        recorded=bool(facts.done) or facts.only_from is not None,
         missing=tuple(sorted({limb.lacks for limb in limbs if limb.lacks})),
         counted_from=facts.base_day,
         counting=facts.counting,
@@ -189,7 +194,7 @@ def _months_point(facts: Facts) -> date | None:
     early = timedelta(days=rule.early_days)
     grid = Grid(rule.every_months, rule.first_months, rule.from_due)
     days = sorted({done.day for done in facts.done})
-    return months_point(grid, facts.first_fitted, days, early)
+    return months_point(grid, facts.begins, days, early)
 
 
 def _hours_point(facts: Facts) -> Decimal | None:
@@ -198,7 +203,8 @@ def _hours_point(facts: Facts) -> Decimal | None:
     if rule.every_hours is None and rule.first_hours is None:
         return None
     grid = Grid(rule.every_hours, rule.first_hours, rule.from_due)
-    return hours_point(grid, _hours_served(facts), rule.early_hours)
+    start = Decimal(0) if facts.only_from is None else facts.part.at(facts.begins)
+    return hours_point(grid, _hours_served(facts), rule.early_hours, start)
 
 
 def _hours_served(facts: Facts) -> list[Decimal]:

@@ -41,12 +41,15 @@ def months_point(grid: Grid[int], fitted_on: date, services: Iterable[date], ear
     return point
 
 
-def hours_point(grid: Grid[Decimal], services: Iterable[Decimal], early: Decimal) -> Decimal | None:
-    """The next point in hours since the first fitting; None where there is none or no more."""
-    point = grid.every if grid.first is None else grid.first
-    if point is None:
+def hours_point(
+    grid: Grid[Decimal], services: Iterable[Decimal], early: Decimal, start: Decimal = Decimal(0)
+) -> Decimal | None:
+    """The next point in hours since the first fitting; None where there is none or no more. `start`
+    is where counting begins."""
+    first = grid.every if grid.first is None else grid.first
+    if first is None:
         return None
-    origin = Decimal(0)
+    origin, point = start, start + first
     for hours in services:
         if grid.every is None:
             return None

@@ -66,6 +66,7 @@ CHANGES = [
     ("intervals", ("impeller-wash",), {"settles": "impeller-replace impeller-look"}),
     ("intervals", ("impeller-replace",), {"critical": ""}),
     ("intervals", ("impeller-look",), {"critical": "yes"}),
+    ("intervals", ("impeller-look",), {"in_lay_up": "yes"}),
     ("intervals", ("impeller-replace",), {"minutes": ""}),
     ("intervals", ("impeller-replace",), {"source": ""}),
     ("interval_spares", ("impeller-replace",), {"quantity": "2.5"}),
