@@ -1,6 +1,6 @@
 """A boat's coming weeks as one strip of line: charters as blocks, due days as ticks. Pure."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -72,6 +72,68 @@ def _ticks(on: date, ends: date, due: Sequence[tuple[date, str, bool]]) -> Itera
     for day in sorted(days):
         first, label = days[day]
         yield Tick(places[day], label if places[day] in labelled else "", first)
+
+
+SEASON_MONTHS = 12  # the most a season's strip shows
+WIDE, NARROW = 1200, 400
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """A whole season in one drawing of a given width: charters, due days, the months above, today."""
+
+    name: str
+    width: int
+    blocks: tuple[Block, ...]
+    ticks: tuple[Tick, ...]
+    months: tuple[tuple[int, str], ...]
+    today: int
+
+
+def season_of(on: date, charters: Sequence[tuple[date, date]]) -> tuple[date, date]:
+    """The first day shown and the one after the last: whole months from the first charter given to the
+    last, today's among them, and no more than a year."""
+    first = min([on, *(start for start, _ in charters)]).replace(day=1)
+    first = max(first, _months_on(on.replace(day=1), 1 - SEASON_MONTHS))
+    last = max([on, *(end for _, end in charters)])
+    return first, min(_months_on(last.replace(day=1), 1), _months_on(first, SEASON_MONTHS))
+
+
+def draw_season(
+    name: str,
+    on: date,
+    charters: Sequence[tuple[date, date]],
+    due: Iterable[tuple[date, bool]],
+    width: int = WIDE,
+) -> Season:
+    """`due` are a day and whether it is to be done before the next handover; a past one stands today."""
+    first, ends = season_of(on, charters)
+    scale = width / (ends - first).days
+
+    def at(day: date) -> int:
+        return round((min(max(day, first), ends) - first).days * scale)
+
+    spans = [(a, b) for a, b in charters if a < ends and b > first]
+    blocks = tuple(Block(at(a), max(at(b) - at(a) - 1, 1)) for a, b in spans)
+    days: dict[date, bool] = {}
+    for day, soon in due:
+        shown = max(day, on)
+        if shown < ends:
+            days[shown] = days.get(shown, False) or soon
+    ticks = tuple(Tick(at(day), "", days[day]) for day in sorted(days))
+    return Season(name, width, blocks, ticks, tuple(_months(first, ends, at)), at(on))
+
+
+def _months(first: date, ends: date, at: Callable[[date], int]) -> Iterator[tuple[int, str]]:
+    month = first
+    while month < ends:
+        yield at(month), f"{month:%b}"
+        month = _months_on(month, 1)
+
+
+def _months_on(first: date, months: int) -> date:
+    whole = first.year * 12 + first.month - 1 + months
+    return date(whole // 12, whole % 12 + 1, 1)
 
 
 def _date(day: date) -> str:

@@ -1,0 +1,74 @@
+"""What holds boats at a base: each rule with its words, its source, its names and its paper."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from fleet.pages.desk import Desk, at_base
+from maintenance.pages.may_go import address
+from maintenance.pages.worded import words_field
+from maintenance.release.facts import rules_of
+from maintenance.release.rule_list import ALARM, RULES, Rule
+from maintenance.release.setting import MOST_NAMES, set_rule
+
+# Other rules of the base, each on a page of its own.
+OTHERS = (
+    ("alarm-words", "Words that raise the alarm"),
+    ("round-items", "The round"),
+    ("contract-clock", "Hours of the charter contract"),
+    ("gear", "Gear each boat should have"),
+    ("safety-kinds", "Things that carry a date"),
+)
+
+
+class RuleForm(forms.Form):
+    """One rule as a base has it."""
+
+    on = forms.BooleanField(label="Holds boats", required=False)
+    names = forms.IntegerField(label="Names", min_value=1, max_value=MOST_NAMES)
+    paper = words_field("Paper wanted", most=120, required=False)
+    source = words_field("Source", most=300, required=False)
+
+    def __init__(self, *args: Any, rule: Rule, **more: Any) -> None:
+        initial = {"on": rule.on, "names": rule.names, "paper": rule.paper, "source": rule.source}
+        super().__init__(*args, **(more | {"initial": initial}))
+        self.rule = rule
+        said = f"Names, {rule.words}: wanted 1 to {MOST_NAMES}"
+        self.fields["names"].error_messages |= dict.fromkeys(
+            ("required", "invalid", "min_value", "max_value"), said
+        )
+        self.fields["names"].widget.attrs |= {"inputmode": "numeric"}
+        if rule.code == ALARM:
+            self.fields["on"].disabled = True
+
+    def save(self, desk: Desk) -> bool:
+        said = self.cleaned_data
+        at = {"paper": said["paper"], "source": said["source"]}
+        return set_rule(desk.base, self.rule.code, on=said["on"], names=said["names"], **at)
+
+
+@at_base("see", post="change the base's rules")
+def base_rules(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """The rules of the base, to read; the manager changes them."""
+    rules = rules_of(desk.base)
+    data = request.POST if request.method == "POST" else None
+    shown = [RuleForm(data, prefix=f"rule{n}", rule=rules[r.code]) for n, r in enumerate(RULES)]
+    if data is not None and not any(form.errors for form in shown):
+        changed = sum(form.save(desk) for form in shown)
+        messages.success(
+            request,
+            f"{changed} rule{'' if changed == 1 else 's'} changed." if changed else "Nothing changed.",
+        )
+        return redirect("rules", base=desk.base.code)
+    context = {
+        "desk": desk,
+        "here": "people",
+        "forms": shown,
+        "wrong": [e for form in shown for errors in form.errors.values() for e in errors] if data else [],
+        "others": [(where, words) for name, words in OTHERS if (where := address(name, base=desk.base.code))],
+        "may_change": desk.may("change the base's rules"),
+    }
+    return render(request, "maintenance/base_rules.html", context, status=422 if data is not None else 200)

@@ -1,0 +1,135 @@
+"""One boat, from the top down: may she go, what is open, what is next, where every thing is."""
+
+from datetime import timedelta
+from typing import Any
+
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+
+from fleet.boats.models import Boat, Fitting, Place
+from fleet.charters.models import Charter
+from fleet.meters.models import Reading
+from fleet.pages.desk import Desk, at_base
+from maintenance.defects.hull import HullLook, Touch
+from maintenance.jobs.models import Job
+from maintenance.pages import may_go, wording
+from maintenance.pages.dates_apart import short_dates
+from maintenance.pages.strip import NARROW, WIDE, Season, draw_season
+from maintenance.pages.week import visit
+from maintenance.planning.facts import boat_of
+from maintenance.release.facts import judge
+from maintenance.servicing.models import Due
+from maintenance.spares.facts import hands
+from maintenance.spares.models import Spare
+from maintenance.turnaround.facts import returned_by
+from maintenance.turnaround.models import Handover, Round
+
+LATEST = 12  # readings shown on a boat's page
+SEASON = timedelta(days=300)  # charters back and ahead that make a season
+
+
+@at_base("see")
+def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
+    """All that is known of one boat, in the order it is asked for on the pontoon."""
+    ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
+    found = boat_of(desk.base, ship, desk.today)
+    shown = visit(found, desk.today, returned_by([ship.pk]), short_dates(desk, ship.pk), {})
+    judged = judge(ship, None, base=desk.base, on=desk.today, now=desk.now)
+    context = {
+        "desk": desk,
+        "here": "boats",
+        "boat": ship,
+        "stands": may_go.told(judged, desk),
+        "visit": _whole(shown),
+        "seasons": _seasons(ship, desk, found.charter),
+        "jobs": Job.objects.filter(boat=ship).prefetch_related("services__service__interval")[:10],
+        "fitted": _fitted(ship),
+        "kit": _kit(ship),
+        "readings": _readings(ship),
+        "ways": _ways(ship, desk),
+        "hull": may_go.address("hull", base=desk.base.code, boat=ship.pk),
+        **_lately(ship),
+        "may_read": desk.may("record a reading"),
+        "may_work": desk.may("record work"),
+        "may_release": desk.may("release a boat"),
+    }
+    return render(request, "maintenance/boat.html", context)
+
+
+def _whole(shown: dict[str, Any]) -> dict[str, Any]:
+    """A boat's card with every line of hers: what fits before she leaves is the week's matter."""
+    number = wording.many(len(shown["jobs"]), "task")
+    return shown | {"says": wording.sentence(f"{number}."), "fits": True}
+
+
+def _seasons(boat: Boat, desk: Desk, following: Charter | None) -> list[tuple[str, Season]]:
+    """The season as one strip, drawn wide and for a phone."""
+    on = desk.today
+    rows = Charter.objects.booked().filter(boat=boat, ends_on__gte=on - SEASON, starts_on__lte=on + SEASON)
+    spans = list(rows.order_by("starts_on").values_list("starts_on", "ends_on"))
+    ends = following.ends_on if following else on + timedelta(days=7)
+    rows_due = Due.objects.filter(boat=boat).values_list("due_on", "limit_on")
+    due = [(day, limit is not None and limit < ends) for day, limit in rows_due if day is not None]
+    sizes = (("eight", WIDE), ("four", NARROW))
+    return [(size, draw_season(boat.name, on, spans, due, width)) for size, width in sizes]
+
+
+def _readings(boat: Boat) -> QuerySet[Reading]:
+    """What her hour meters showed lately, the latest first."""
+    rows = Reading.objects.standing().filter(meter__boat=boat).exclude(standing=Reading.Standing.SET_ASIDE)
+    return rows.select_related("meter").order_by("-day", "-pk")[:LATEST]
+
+
+def _fitted(boat: Boat) -> QuerySet[Fitting]:
+    """What is fitted to a boat now, by system."""
+    rows = Fitting.objects.standing().filter(boat=boat, removed_on__isnull=True)
+    return rows.select_related("component__kind", "place").order_by(
+        "component__kind__system", "component__kind__name", "component__code"
+    )
+
+
+def _kit(boat: Boat) -> list[dict[str, Any]]:
+    """The spares aboard by place, as the book has them."""
+    places = {place.pk: place for place in Place.objects.filter(boat=boat).select_related("parent")}
+    held = {where: number for where, number in hands(places.keys()).items() if number > 0}
+    spares = Spare.objects.in_bulk({spare for spare, _ in held})
+    found = []
+    for pk, place in sorted(places.items(), key=lambda item: item[1].name):
+        here = sorted(
+            (
+                (spares[spare].name, number, spares[spare].unit)
+                for (spare, at), number in held.items()
+                if at == pk
+            )
+        )
+        if here:
+            found.append({"place": place, "spares": here})
+    return found
+
+
+def _lately(boat: Boat) -> dict[str, Any]:
+    """Her hull's register in numbers, her last round and her last handover."""
+    touches = Touch.objects.standing().filter(boat=boat)
+    rounds = Round.objects.standing().filter(boat=boat).exclude(signed_by="")
+    return {
+        "touches": touches.count(),
+        "last_touch": touches.order_by("-day", "-pk").first(),
+        "last_look": HullLook.objects.standing().filter(boat=boat).order_by("-day", "-pk").first(),
+        "last_round": rounds.order_by("-day", "-pk").first(),
+        "last_handover": Handover.objects.standing().filter(boat=boat).select_related("charter").last(),
+    }
+
+
+def _ways(boat: Boat, desk: Desk) -> list[tuple[str, str]]:
+    """What else is done about a boat, each on a page of its own, where there is one."""
+    base = desk.base.code
+    named = (
+        ("report-defect", "report a defect", "Report a defect"),
+        ("round", "walk the round", "Walk the round"),
+        ("handover", "hand over", "Hand her over"),
+        ("new-call-out", "go out to a boat", "Go out to her"),
+        ("winter-boat", "lay up and fit out", "Lay-up and fitting-out"),
+    )
+    found = [(may_go.address(name, base=base, boat=boat.pk), words, may) for name, may, words in named]
+    return [(where, words) for where, words, may in found if where and desk.may(may)]

@@ -1,0 +1,132 @@
+"""May she go: the verdict in a word, every reason with the page that does something about it."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.urls import NoReverseMatch, reverse
+
+from fleet.charters.models import Charter
+from fleet.pages.desk import Desk
+from maintenance.pages import wording
+from maintenance.planning.facts import LEAVES
+from maintenance.release.actions import by_one_person
+from maintenance.release.facts import Judged
+from maintenance.release.rule_list import (
+    ALARM,
+    FIT,
+    GEAR,
+    HELD,
+    NAMED,
+    READY,
+    SERVICE,
+    TOUCH,
+    TWO,
+    WITH_LIMITS,
+)
+from maintenance.release.rules import Reason, worst_first
+
+NOT_YET = "not released yet"
+SHAPES = {HELD: "is-held", FIT: "is-fit", WITH_LIMITS: "is-limited", NOT_YET: "is-open"}
+# What is tapped to get rid of a reason, by the rule that gives it.
+ACTS = {
+    ALARM: "Look, and say what was seen",
+    NAMED: "Lift it",
+    TOUCH: "Record a look at the hull",
+    TWO: "Open defects",
+    SERVICE: "Record it done",
+    GEAR: "Her gear",
+    READY: "Fitting-out",
+}
+
+
+def address(name: str, *instead: str, **args: Any) -> str:
+    """The page of this name, or the first of those named instead that there is; blank for none."""
+    for page in (name, *instead):
+        try:
+            return reverse(page, kwargs=args)
+        except NoReverseMatch:
+            continue
+    return ""
+
+
+def word_of(judged: Judged) -> str:
+    return judged.standing.verdict or NOT_YET
+
+
+def brief(judged: Judged | None) -> dict[str, Any]:
+    """The word of a boat's card, and the first reason where she is held."""
+    if judged is None:
+        return {}
+    reasons = worst_first(judged.standing.reasons)
+    word = word_of(judged)
+    return {
+        "word": word,
+        "shape": SHAPES[word],
+        "first": reasons[0].words if reasons else "",
+        "more": len(reasons) - 1,
+        "fell": judged.standing.fell,
+    }
+
+
+def briefs(stands: Mapping[int, Judged]) -> dict[int, dict[str, Any]]:
+    return {boat: brief(judged) for boat, judged in stands.items()}
+
+
+def told(judged: Judged, desk: Desk) -> dict[str, Any]:
+    """How a boat stands for a charter, whole: reasons and ways out, limits, warnings, who released her."""
+    word, release = word_of(judged), judged.release
+    return {
+        "word": word[0].upper() + word[1:],
+        "shape": SHAPES[word],
+        "for": going(judged.charter, desk),
+        "charter": judged.charter,
+        "reasons": [reason(r, judged, desk) for r in worst_first(judged.standing.reasons)],
+        "let_be": [reason(r, judged, desk) for r in worst_first(judged.standing.let_be)],
+        "limits": list(judged.limits),
+        "warnings": list(judged.warnings),
+        "fell": judged.standing.fell,
+        "release": release,
+        "alone": release is not None and not judged.standing.fell and by_one_person(release),
+        "names": [name.name for name in release.names.all()] if release is not None else [],
+    }
+
+
+def going(charter: Charter | None, desk: Desk) -> str:
+    """For which charter, and when she goes out."""
+    if charter is None:
+        return "no charter is booked"
+    leaves = wording.clock(charter.leaves_at or LEAVES)
+    berth = f", berth {charter.berth}" if charter.berth else ""
+    return f"for charter {charter.code}, out {wording.day(charter.starts_on, desk.today)} {leaves}{berth}"
+
+
+def reason(r: Reason, judged: Judged, desk: Desk) -> dict[str, Any]:
+    return {
+        "key": r.key,
+        "words": r.words,
+        "way_out": r.way_out,
+        "href": _way(r, judged, desk.base.code),
+        "act": "Release her" if r.said else ACTS.get(r.code, "Open"),
+        "can": r.can_be_let_be and not r.said,
+        "said": r.said,
+    }
+
+
+def _way(r: Reason, judged: Judged, base: str) -> str:
+    """The page on which one person alone can do something about a reason."""
+    boat, rest = judged.boat.pk, r.key.split(":")[1:]
+    if r.said:
+        return address("release", base=base, boat=boat)
+    if r.code == NAMED:
+        return address("lift-hold", base=base, hold=rest[0])
+    if r.code == TOUCH:
+        return address("hull", "boat", base=base, boat=boat)
+    if r.code == READY:
+        return address("winter-boat", "boat", base=base, boat=boat)
+    if r.code == GEAR:
+        return address("safety-boat", base=base, boat=boat)
+    if r.code == SERVICE:
+        return f"{address('work', base=base, boat=boat)}?line={rest[0]}-{rest[1]}"
+    if r.code == TWO:
+        return f"{address('boat', base=base, boat=boat)}#open"
+    return address(*(("look", "defect") if r.code == ALARM else ("defect",)), base=base, defect=r.row)
