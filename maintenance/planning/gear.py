@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -11,9 +12,9 @@ from fleet.bases.models import Base
 from fleet.boats.models import Boat, BoatTerms, Fitting
 from fleet.charters.models import Charter
 from maintenance.planning.dated import audit_of
-from maintenance.safety.audit import IN_DATE
+from maintenance.safety.audit import IN_DATE, Line, state_of
 from maintenance.safety.models import Adoption, Requirement
-from maintenance.safety.short import Lacking
+from maintenance.safety.short import Asked, Lacking
 
 
 def short_of(
@@ -21,20 +22,63 @@ def short_of(
 ) -> dict[int, list[Lacking]]:
     """What is short of each list of the base on each boat, through her next charter; none of it is
     looked up where the base has no list."""
-    asked = list(_in_force(base, on))
-    if not asked:
+    asked = asked_of(base, boats, trips, on=on, now=now)
+    return {boat: [_lacking(a) for a in of if a.short] for boat, of in asked.items()}
+
+
+def asked_of(
+    base: Base, boats: Iterable[int], trips: Mapping[int, Charter], *, on: date, now: datetime
+) -> dict[int, list[Asked]]:
+    """Every clause of the base's lists for each boat, with what is there of it through the charter
+    given; the number of queries does not hang on how many there are."""
+    boats, clauses = list(boats), list(_in_force(base, on))
+    if not clauses or not boats:
         return {}
-    aboard = _in_date(base, boats, on, now)
-    persons, adopted = _persons(boats, trips, on), _adopted(boats, on)
-    found: dict[int, list[Lacking]] = defaultdict(list)
+    there, terms = _aboard(base, boats, trips, on, now), _terms(boats)
+    adopted = _adopted(base, boats, terms, on)
+    found: dict[int, list[Asked]] = {}
     for boat in boats:
-        for r in asked:
-            wanted = r.number * (persons[boat] if r.per == Requirement.Per.PERSON else 1)
-            there = int(aboard[boat].get(r.kind_id, 0))
-            if there < wanted:
-                goes_by = r.list in adopted[boat]
-                found[boat].append(Lacking(r.pk, r.list, r.kind.name, wanted, there, goes_by, r.source))
+        persons = _persons(trips.get(boat), terms[boat], on)
+        found[boat] = [_asked(c, there[boat], persons, c.list in adopted[boat]) for c in clauses]
     return found
+
+
+@dataclass(slots=True)
+class _Aboard:
+    """How many of each kind are fitted to a boat, and how many of these no date speaks against."""
+
+    carried: dict[int, Decimal] = field(default_factory=lambda: defaultdict(Decimal))
+    in_date: dict[int, Decimal] = field(default_factory=lambda: defaultdict(Decimal))
+
+
+@dataclass(frozen=True, slots=True)
+class _Terms:
+    from_on: date
+    base: int
+    persons: int | None
+
+
+def _asked(clause: Requirement, there: _Aboard, persons: int | None, adopted: bool) -> Asked:
+    per_person = clause.per == Requirement.Per.PERSON
+    heads = persons if per_person else 1
+    return Asked(
+        requirement=clause.pk,
+        list=clause.list,
+        clause=clause.clause,
+        thing=clause.kind.name,
+        properties=clause.properties,
+        number=clause.number,
+        per_person=per_person,
+        required=None if heads is None else clause.number * heads,
+        carried=int(there.carried.get(clause.kind_id, 0)),
+        in_date=int(there.in_date.get(clause.kind_id, 0)),
+        adopted=adopted,
+        source=clause.source,
+    )
+
+
+def _lacking(a: Asked) -> Lacking:
+    return Lacking(a.requirement, a.list, a.thing, a.required or 0, a.in_date, a.adopted, a.source)
 
 
 def _in_force(base: Base, on: date) -> Iterable[Requirement]:
@@ -43,33 +87,60 @@ def _in_force(base: Base, on: date) -> Iterable[Requirement]:
     return Requirement.objects.filter(begun, lasting, base=base).select_related("kind")
 
 
-def _in_date(base: Base, boats: Iterable[int], on: date, now: datetime) -> dict[int, dict[int, Decimal]]:
-    """How many of each kind are aboard each boat, those with a date that does not hold left out."""
-    wrong = {line.thing.component for line in audit_of(base, on=on, now=now).lines if line.state != IN_DATE}
+def _aboard(
+    base: Base, boats: list[int], trips: Mapping[int, Charter], on: date, now: datetime
+) -> dict[int, _Aboard]:
+    """What is aboard each boat by kind. A thing of which no date is asked counts; one with a date that
+    does not hold does not, nor one that is away with no lent one in date in its place."""
+    lines = audit_of(base, on=on, now=now, boat=boats[0] if len(boats) == 1 else None).lines
+    wrong = {line.thing.component for line in lines if not _holds(line, trips.get(line.thing.boat), on)}
+    gone = {c.thing.component for c in lines if c.expected.elsewhere and not c.expected.elsewhere.lent}
     there = Q(removed_on__isnull=True) | Q(removed_on__gt=on)
     rows = Fitting.objects.standing().filter(there, boat__in=boats, fitted_on__lte=on)
-    found: dict[int, dict[int, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
+    found: dict[int, _Aboard] = {boat: _Aboard() for boat in boats}
     columns = ("boat_id", "component_id", "component__kind_id", "component__quantity")
     for boat, component, kind, quantity in rows.values_list(*columns):
-        if component not in wrong:
-            found[boat][kind] += quantity
+        found[boat].carried[kind] += 0 if component in gone else quantity
+        found[boat].in_date[kind] += 0 if component in wrong else quantity
     return found
 
 
-def _persons(boats: Iterable[int], trips: Mapping[int, Charter], on: date) -> dict[int, int]:
+def _holds(line: Line, trip: Charter | None, on: date) -> bool:
+    """Whether a date holds until the charter asked about ends, a later one than the next too."""
+    if trip is None:
+        return line.state == IN_DATE
+    read = line.printed.state if line.printed is not None else None
+    return state_of(line.good_through, read, on, trip.ends_on) == IN_DATE
+
+
+def _terms(boats: list[int]) -> dict[int, list[_Terms]]:
+    rows = BoatTerms.objects.standing().filter(boat__in=boats).order_by("from_on", "pk")
+    found: dict[int, list[_Terms]] = defaultdict(list)
+    for boat, *terms in rows.values_list("boat_id", "from_on", "base_id", "persons"):
+        found[boat].append(_Terms(*terms))
+    return found
+
+
+def _on(terms: list[_Terms], day: date) -> _Terms | None:
+    return next((t for t in reversed(terms) if t.from_on <= day), None)
+
+
+def _persons(trip: Charter | None, terms: list[_Terms], on: date) -> int | None:
     """How many are aboard: of the charter, else as many as she may carry."""
-    rows = (
-        BoatTerms.objects.standing().filter(boat__in=list(boats), from_on__lte=on).order_by("from_on", "pk")
-    )
-    may = {boat: persons or 0 for boat, persons in rows.values_list("boat_id", "persons")}
-    said = {boat: trip.persons for boat, trip in trips.items() if trip.persons}
-    return {boat: said.get(boat) or may.get(boat, 0) for boat in boats}
+    held = _on(terms, on)
+    return (trip.persons if trip else None) or (held.persons if held else None)
 
 
-def _adopted(boats: Iterable[int], on: date) -> dict[int, set[str]]:
+def _adopted(
+    base: Base, boats: list[int], terms: Mapping[int, list[_Terms]], on: date
+) -> dict[int, set[str]]:
+    """The lists each boat goes by. A list is its base's own: what she went by elsewhere, under the same
+    name, is not this one."""
     lasting = Q(until_on__isnull=True) | Q(until_on__gte=on)
-    rows = Adoption.objects.standing().filter(lasting, boat__in=list(boats), from_on__lte=on)
+    rows = Adoption.objects.standing().filter(lasting, boat__in=boats, from_on__lte=on)
     found: dict[int, set[str]] = defaultdict(set)
-    for boat, name in rows.values_list("boat_id", "list"):
-        found[boat].add(name)
+    for boat, name, since in rows.values_list("boat_id", "list", "from_on"):
+        held = _on(terms[boat], since)
+        if held is not None and held.base == base.pk:
+            found[boat].add(name)
     return found

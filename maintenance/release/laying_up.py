@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from fleet.bases.turns import take_turn
+from fleet.boats.dates import spoken
 from fleet.boats.facts import today_of
 from fleet.boats.joining import correct_terms as correct
 from fleet.boats.models import Boat, BoatTerms
@@ -45,10 +46,21 @@ def lay_up(
     today = today_of(boat, at)
     for span in reversed(spans_by_boat([boat.pk]).get(boat.pk, ())):
         if span.starts_on <= on < span.ends_on:
-            raise LayUpRefused(f"on: wanted a day she is in: she is out until {span.ends_on}")
+            raise LayUpRefused(f"on: wanted a day she is in: she is out until {spoken(span.ends_on)}")
         if on < span.starts_on <= today:
-            raise LayUpRefused(f"on: wanted a day after {span.starts_on}, when she went out")
+            raise LayUpRefused(f"on: wanted a day after {spoken(span.starts_on)}, when she went out")
     return _state_from(boat, on, LAY_UP, at=at, by=by, client_id=client_id)
+
+
+@transaction.atomic
+def call_off_lay_up(boat: Boat, *, at: datetime, by: Person | None = None) -> BoatTerms:
+    """Says that a boat is not laid up from the day that was booked; LayUpRefused where none was."""
+    take_turn()
+    to_come = BoatTerms.objects.standing().filter(boat=boat, from_on__gt=today_of(boat, at), state=LAY_UP)
+    row = to_come.order_by("from_on", "pk").first()
+    if row is None:
+        raise LayUpRefused(f"on: wanted a lay-up of {boat.name} that is to come")
+    return _state_from(boat, row.from_on, state_on(boat, today_of(boat, at)), at=at, by=by)
 
 
 @transaction.atomic

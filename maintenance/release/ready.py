@@ -25,13 +25,16 @@ def ready_of(boats: Collection[int], on: date) -> dict[int, bool]:
     """Whether each boat's fitting-out was signed since she was last laid up; one never laid up is
     ready. What is signed is signed before the first charter: one that went out since, before anything
     was released in her name, was laid up before this was asked, and is not held for it now."""
-    winters = _winters(boats, on)
-    signed: dict[int, date] = {}
-    for boat, day in FittingOut.objects.standing().filter(boat__in=boats).values_list("boat_id", "signed_on"):
-        signed[boat] = max(day, signed.get(boat, day))
-    unsigned = {b: w for b, w in winters.items() if signed.get(b, date.min) < w.last}
+    winters, signed = _winters(boats, on), last_signed(boats)
+    unsigned = {b: w for b, w in winters.items() if b not in signed or signed[b].signed_on < w.last}
     before = _went_out_before_releases(unsigned, on)
     return {boat: boat not in unsigned or boat in before for boat in boats}
+
+
+def last_signed(boats: Collection[int]) -> dict[int, FittingOut]:
+    """The last signature under each boat's fitting-out; one query."""
+    rows = FittingOut.objects.standing().filter(boat__in=boats).order_by("signed_on", "pk")
+    return {row.boat_id: row for row in rows}
 
 
 def _winters(boats: Collection[int], on: date) -> dict[int, LaidUp]:

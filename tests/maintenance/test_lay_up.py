@@ -14,6 +14,7 @@ from maintenance.release.facts import judge
 from maintenance.release.laying_up import (
     LayUpRefused,
     begin_fitting_out,
+    call_off_lay_up,
     lay_up,
     sign_fitting_out,
     state_on,
@@ -90,14 +91,14 @@ def test_a_lay_up_goes_on_through_other_terms_that_keep_it(cast, page, monthly):
 
 
 def test_a_boat_out_on_charter_is_not_laid_up(cast):
-    with pytest.raises(LayUpRefused, match="on: wanted a day she is in: she is out until 2026-05-30"):
+    with pytest.raises(LayUpRefused, match="on: wanted a day she is in: she is out until Sat 30 May 2026"):
         lay_up(cast.boat["sandpiper"], TODAY, at=NOW)
 
 
 def test_nor_from_a_day_on_which_a_charter_goes_out_or_before_one_that_went(cast, page):
-    with pytest.raises(LayUpRefused, match="out until 2026-06-11"):
+    with pytest.raises(LayUpRefused, match="out until Thu 11 Jun 2026"):
         lay_up(page, date(2026, 6, 4), at=NOW)
-    with pytest.raises(LayUpRefused, match="after 2026-05-23, when she went out"):
+    with pytest.raises(LayUpRefused, match="after Sat 23 May 2026, when she went out"):
         lay_up(cast.boat["sandpiper"], date(2026, 5, 1), at=NOW)
 
 
@@ -283,3 +284,11 @@ def test_a_release_said_before_does_not_come_back_when_fitting_out_is_signed(cas
     sign_fitting_out(page, "A. Fitter", on=TODAY, at=NOW + timedelta(minutes=2))
     standing = judge(page, trip, base=cast.base, on=TODAY, now=LATER).standing
     assert (standing.verdict, standing.fell) == ("", True)
+
+
+def test_a_lay_up_to_come_is_called_off_on_any_day_before_it(cast, page):
+    lay_up(page, TODAY + 10 * WEEK, at=NOW - WEEK)
+    call_off_lay_up(page, at=NOW)
+    assert state_on(page, TODAY + 20 * WEEK) == "in use"
+    with pytest.raises(LayUpRefused, match="to come"):
+        call_off_lay_up(page, at=LATER)
