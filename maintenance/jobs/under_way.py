@@ -120,14 +120,17 @@ def ended_of(defects: Sequence[Defect]) -> set[int]:
 
 def out_now(boat: Boat, base: Base, now: datetime) -> Charter | None:
     """The charter that has a boat at an instant, as far as days and times booked go."""
+    on = base.day_of(now)
+    rows = Charter.objects.booked().filter(boat=boat, starts_on__lte=on, ends_on__gte=on)
+    return next((c for c in rows.order_by("-starts_on", "-pk") if has_her(c, base, now)), None)
+
+
+def has_her(charter: Charter, base: Base, now: datetime) -> bool:
+    """Whether a charter has begun and is not over at an instant, by the base's clock."""
     local = now.astimezone(ZoneInfo(base.timezone))
-    rows = Charter.objects.booked().filter(boat=boat, starts_on__lte=local.date(), ends_on__gte=local.date())
-    for charter in rows.order_by("-starts_on", "-pk"):
-        begun = (charter.starts_on, charter.leaves_at or LEAVES) <= (local.date(), local.time())
-        over = (charter.ends_on, charter.back_at or BACK) <= (local.date(), local.time())
-        if begun and not over:
-            return charter
-    return None
+    here = (local.date(), local.time())
+    begun = (charter.starts_on, charter.leaves_at or LEAVES) <= here
+    return begun and here < (charter.ends_on, charter.back_at or BACK)
 
 
 def called_for(defect: Defect) -> CallOut | None:
