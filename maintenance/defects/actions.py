@@ -91,6 +91,13 @@ def end_defect(
 
 
 @transaction.atomic
+def add_papers(step: DefectStep, papers: Sequence[Paper]) -> None:
+    """Adds photos or certificates to what was done about a defect, which may come in later."""
+    for paper in papers:
+        StepPaper.objects.get_or_create(step=step, paper=paper)
+
+
+@transaction.atomic
 def grade_defect(
     defect: Defect,
     *,

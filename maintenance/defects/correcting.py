@@ -56,6 +56,18 @@ def join_defect(
 
 
 @transaction.atomic
+def part_defect(
+    double: Defect, *, at: datetime, by: Person | None = None, client_id: str | None = None
+) -> Defect:
+    """Says that a report joined to another is of a thing of its own after all: it is open again by
+    itself. JoinRefused where it is joined to none."""
+    take_turn()
+    if double.same_as_id is None:
+        raise JoinRefused("It is joined to no other report")
+    return correct_defect(double, at=at, by=by, client_id=client_id, same_as_id=None)
+
+
+@transaction.atomic
 def void_defect(
     defect: Defect, *, at: datetime, by: Person | None = None, client_id: str | None = None
 ) -> Defect:

@@ -1,6 +1,5 @@
 """What can be done about a defect that waits: defer it with its limit, extend it once, take it back."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
@@ -8,25 +7,17 @@ from django.db import transaction
 from fleet.bases.turns import take_turn
 from fleet.boats.dates import spoken
 from fleet.boats.facts import base_of
-from fleet.ledger import enter, take_back
+from fleet.ledger import correction, enter, latest
 from fleet.people.models import Person
 from fleet.refused import Refused
 from maintenance.defects.actions import DefectEnded
 from maintenance.defects.models import ENDINGS, Defect, DefectStep, Deferral
 from maintenance.defects.rules import UNSAFE
+from maintenance.defects.until import Until as Until
 
 
 class DeferralRefused(Refused):
     """A deferral that cannot be as asked; `field` names what to put right."""
-
-
-@dataclass(frozen=True, slots=True)
-class Until:
-    """When a deferral ends: at the first of those given."""
-
-    day: date | None = None
-    charters: int | None = None
-    layup: bool = False
 
 
 @transaction.atomic
@@ -86,7 +77,16 @@ def extend_deferral(
         raise DeferralRefused("why: wanted the reason why it waits longer")
     _refuse(_judged(defect), until, who, deferral.limit_text, deferral.made_inoperative, False, today)
     told = (deferral.limit_text, deferral.made_inoperative)
-    return _enter(defect, until, today, who, *told, why, at, by, client_id, deferral)
+    return _enter(defect, until, today, who, *told, why, at, by, client_id, _free(deferral, at, by))
+
+
+def _free(deferral: Deferral, at: datetime, by: Person | None) -> Deferral:
+    """The deferral to extend. One whose extension was taken back is named by that for ever: a row that
+    says the same stands for it."""
+    if not Deferral.objects.filter(extends=deferral).exists():
+        return deferral
+    row: Deferral = correction(deferral, at=at, by=by)
+    return row
 
 
 @transaction.atomic
@@ -95,7 +95,10 @@ def take_back_deferral(
 ) -> Deferral:
     """Takes a deferral, or its extension, back: the defect waits no more, or as long as before."""
     take_turn()
-    row: Deferral = take_back(deferral, at=at, by=by, client_id=client_id)
+    last: Deferral = latest(deferral)
+    if last.void:
+        return last
+    row: Deferral = correction(last, at=at, by=by, client_id=client_id, void=True, extends_id=None)
     return row
 
 

@@ -1,7 +1,9 @@
 """What is open on boats, with what stands beside the words."""
 
-from collections.abc import Collection, Iterable
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date, datetime
+from typing import Any
 
 from django.db.models import Count, OuterRef, Subquery
 from django.db.models.functions import Coalesce
@@ -11,7 +13,7 @@ from fleet.boats.models import Boat, Fitting
 from fleet.charters.models import Charter
 from maintenance.defects.alarm import raised_by
 from maintenance.defects.models import AlarmWord, Defect, DefectPaper, DefectQuerySet, Deferral
-from maintenance.defects.rules import Came, Waits
+from maintenance.defects.rules import Came, Waits, again
 
 
 def open_defects(boats: Iterable[int]) -> DefectQuerySet:
@@ -28,6 +30,44 @@ def open_defects(boats: Iterable[int]) -> DefectQuerySet:
     }
     found: DefectQuerySet = rows.annotate(**beside).order_by("found_at", "pk")
     return found
+
+
+def unlooked(row: Defect) -> bool:
+    """Whether a judged report raised an alarm and nobody has looked since."""
+    judged: Any = row
+    if not (row.alarm or row.risk_now or judged.happening_step):
+        return False
+    return judged.looked_step is None or (judged.happening_step or 0) > judged.looked_step
+
+
+def open_now(boats: Collection[int], on: date) -> list[Defect]:
+    """Open defects of boats as `open_defects` has them; each knows as well how it `waits`, the
+    `deferral` that says so, and the earlier reports it comes up `again` after; at most four queries more."""
+    rows: list[Any] = list(open_defects(boats))
+    deferred = Deferral.objects.standing().filter(defect__boat__in=boats).order_by("pk")
+    waiting = {row.defect_id: row for row in deferred}
+    out = went_out({row.boat_id for row in rows if row.case in waiting}, on)
+    came = came_up_of({row.boat_id for row in rows if at_of(row)})
+    for row in rows:
+        row.deferral = waiting.get(row.case)
+        row.waits = waits_of(row.deferral, out[row.boat_id]) if row.deferral else None
+        row.again = earlier(row, came[row.boat_id])
+    return rows
+
+
+def went_out(boats: Collection[int], on: date) -> dict[int, list[date]]:
+    """The days before a day on which charters of each boat went out."""
+    rows = Charter.objects.booked().filter(boat__in=boats, starts_on__lt=on)
+    found: dict[int, list[date]] = defaultdict(list)
+    for boat, day in rows.values_list("boat_id", "starts_on"):
+        found[boat].append(day)
+    return found
+
+
+def earlier(row: Defect, came: Sequence[Came]) -> list[Came]:
+    """Earlier reports that one comes up again after."""
+    own = next((each for each in came if each.key == row.case), None)
+    return again(own, came) if own is not None else []
 
 
 def words_of_alarm(boat: Boat, words: str, *, on: datetime) -> str:
@@ -54,14 +94,28 @@ def waits_of(deferral: Deferral, out: Collection[date]) -> Waits:
 
 def came_up(boat: int) -> list[Came]:
     """Every report of a boat by the thing or the place it is at, with the charter it came in."""
-    charters = Charter.objects.booked().filter(boat=boat).order_by("starts_on", "pk")
-    place_in_row = {pk: n for n, pk in enumerate(charters.values_list("pk", flat=True))}
-    rows = Defect.objects.standing().filter(boat=boat, same_as__isnull=True)
-    return [_came(row, place_in_row) for row in rows.select_related("boat")]
+    return came_up_of([boat])[boat]
+
+
+def came_up_of(boats: Collection[int]) -> dict[int, list[Came]]:
+    """Every report of boats, by boat; two queries."""
+    charters = Charter.objects.booked().filter(boat__in=boats).order_by("starts_on", "pk")
+    places_in_row: dict[int, dict[int, int]] = defaultdict(dict)
+    for boat, pk in charters.values_list("boat_id", "pk"):
+        places_in_row[boat][pk] = len(places_in_row[boat])
+    found: dict[int, list[Came]] = defaultdict(list)
+    rows = Defect.objects.standing().filter(boat__in=boats, same_as__isnull=True).defer("words")
+    for row in rows:
+        found[row.boat_id].append(_came(row, places_in_row[row.boat_id]))
+    return found
 
 
 def _came(row: Defect, place_in_row: dict[int, int]) -> Came:
+    return Came(row.case, at_of(row), row.found_at.date(), place_in_row.get(row.charter_id or 0))
+
+
+def at_of(row: Defect) -> str:
+    """The thing or the place of a report, as coming up again goes; blank where neither is named."""
     thing = f"component {row.component_id}" if row.component_id else ""
     place = f"place {row.place_id}" if row.place_id else ""
-    at = thing or (f"hull {row.hull}" if row.hull else place)
-    return Came(row.case, at, row.found_at.date(), place_in_row.get(row.charter_id or 0))
+    return thing or (f"hull {row.hull}" if row.hull else place)

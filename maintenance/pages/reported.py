@@ -1,10 +1,12 @@
 """How a report is said: what leads, its words, and where, how many photos, what to beware of."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
+from maintenance.defects.facts import unlooked
 from maintenance.defects.models import Defect
-from maintenance.pages import wording
+from maintenance.pages import defect_words, wording
 from maintenance.turnaround.questions import QUESTIONS
 
 WORKS = {
@@ -22,10 +24,12 @@ def state_now(defect: Defect) -> list[str]:
 
 
 def where(defect: Defect, position: str = "") -> str:
-    """The place or the thing it was said to be at, and where that is; blank where neither was named."""
+    """The place, the thing or the part of the hull it was said to be at; blank where none was named."""
     if defect.place is not None:
         return str(defect.place)
     thing = defect.component.kind.name if defect.component else ""
+    if not thing and defect.hull:
+        return f"hull, {defect.hull}"
     return f"{thing}, {position}" if thing and position else thing
 
 
@@ -33,14 +37,21 @@ def photos(count: int) -> str:
     return wording.many(count, "photo") if count else ""
 
 
-def worst_first(defects: Sequence[Defect]) -> list[Defect]:
-    """Danger now, then a yes to one of the return's questions, what was written, what was lost."""
+def worst_first(defects: Sequence[Any]) -> list[Any]:
+    """An alarm nobody looked at first, then by grade; within one, danger now, then a yes to one of the
+    return's questions, what was written, what was lost."""
     order = (Defect.Asked.QUESTION, Defect.Asked.OWN_WORDS, Defect.Asked.LOST)
-    return sorted(defects, key=lambda d: (not d.risk_now, order.index(Defect.Asked(d.asked))))
+
+    def key(d: Any) -> tuple[bool, int, bool, int]:
+        asked = order.index(Defect.Asked(d.asked))
+        return not unlooked(d), defect_words.rank(d.grade), not d.risk_now, asked
+
+    return sorted(defects, key=key)
 
 
-def told(defect: Defect) -> dict[str, Any]:
-    """One reported thing, with the caution that goes with a question's yes."""
+def told(defect: Any, on: date) -> dict[str, Any]:
+    """One reported thing as `open_now` has it: its grade, how it waits, whether it comes up again, with
+    the caution that goes with a question's yes."""
     question = next((q for q in QUESTIONS if q.opens == defect.words), None)
     asked = question is not None and defect.asked == Defect.Asked.QUESTION
     lost = defect.asked == Defect.Asked.LOST
@@ -50,9 +61,20 @@ def told(defect: Defect) -> dict[str, Any]:
         "words": f"lost or broken: {defect.words}" if lost else defect.words,
         "caution": question.caution if asked and question else "",
         "now": ", ".join(state_now(defect)),
-        "danger": bool(defect.risk_now),
+        "danger": bool(defect.risk_now) or unlooked(defect),
         "beside": _beside(defect),
+        "stands": stands(defect, on),
+        "unsafe": defect.grade == "unsafe",
+        "again": wording.sentence(defect_words.comes_again(defect.again, defect.found_at.date())),
     }
+
+
+def stands(defect: Any, on: date) -> str:
+    """The alarm nobody looked at, the grade, how it waits: in words, the worst first."""
+    alarm = f"alarm{f' “{defect.alarm}”' if defect.alarm else ''}, nobody has looked"
+    parts = [alarm if unlooked(defect) else "", defect.grade or defect_words.NOT_GRADED]
+    parts.append(defect_words.until(defect.waits, on) if defect.waits else "")
+    return wording.sentence("; ".join(part for part in parts if part))
 
 
 def _beside(defect: Defect) -> str:

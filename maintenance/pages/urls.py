@@ -2,22 +2,50 @@
 
 from django.urls import include, path, re_path
 
+from maintenance.pages.alarms import look
 from maintenance.pages.away import away
-from maintenance.pages.boats import boat, boats
+from maintenance.pages.base_rules import base_rules
+from maintenance.pages.boat import boat
+from maintenance.pages.boats import boats
+from maintenance.pages.call_out import call_out
+from maintenance.pages.call_outs import call_outs
 from maintenance.pages.charters import charter, charters
 from maintenance.pages.components import component
+from maintenance.pages.contract_clock import clock_of_contract
 from maintenance.pages.counting import counting
-from maintenance.pages.defects import answer, defect
+from maintenance.pages.defect_list import defects
+from maintenance.pages.defects import answer, defect, paper_of_step
+from maintenance.pages.deferring import defer
 from maintenance.pages.filed import filed
+from maintenance.pages.gear import gear, gear_clause
+from maintenance.pages.grading import grade, undo
+from maintenance.pages.handover import handover, handover_sheet
+from maintenance.pages.holding import hold, lift
+from maintenance.pages.hull import hull
+from maintenance.pages.hull_forms import damage, looked, touched
+from maintenance.pages.joining import join
 from maintenance.pages.kind_dates import kind_dates
+from maintenance.pages.kit import kit
 from maintenance.pages.links import close_link, new_link
+from maintenance.pages.new_call_out import new_call_out
+from maintenance.pages.part_taken import part_taken
+from maintenance.pages.placing import where_at
 from maintenance.pages.printed_date import printed_date
 from maintenance.pages.readings import correct_reading
+from maintenance.pages.release import release
+from maintenance.pages.release_names import release_said, releases
+from maintenance.pages.release_sheet import release_sheet
 from maintenance.pages.returns import returns, take_back_boat
+from maintenance.pages.round import walk_round
+from maintenance.pages.round_items import round_items
 from maintenance.pages.safety import boat_dates, safety
 from maintenance.pages.skipper import give_back, photo, report, sent
+from maintenance.pages.skipper_happening import happening
+from maintenance.pages.skipper_told import told
 from maintenance.pages.small_acts import count, settle_reading
+from maintenance.pages.take_part import part_for
 from maintenance.pages.week import week
+from maintenance.pages.winter import winter, winter_boat
 from maintenance.pages.work import job, work
 
 of_a_base = [
@@ -27,17 +55,51 @@ of_a_base = [
     path("boats/<int:boat>/work/", work, name="work"),
     path("boats/<int:boat>/counting/", counting, name="counting"),
     path("boats/<int:boat>/return/", take_back_boat, name="return"),
+    path("boats/<int:boat>/round/", walk_round, name="round"),
+    path("boats/<int:boat>/kit/", kit, name="kit"),
+    path("rules/round/", round_items, name="round-items"),
+    path("charters/<int:charter>/handover/", handover, name="handover"),
+    path("charters/<int:charter>/handover/sheet/", handover_sheet, name="handover-sheet"),
+    path("boats/<int:boat>/hull/", hull, name="hull"),
+    path("boats/<int:boat>/hull/touch/", touched, name="hull-touch"),
+    path("boats/<int:boat>/hull/look/", looked, name="hull-look"),
+    path("boats/<int:boat>/hull/damage/", damage, name="hull-damage"),
+    path("boats/<int:boat>/release/", release, name="release"),
+    path("boats/<int:boat>/hold/", hold, name="hold-boat"),
+    path("holds/<int:hold>/lift/", lift, name="lift-hold"),
+    path("releases/", releases, name="releases"),
+    path("releases/<int:release>/", release_said, name="release-said"),
+    path("releases/<int:release>/sheet/", release_sheet, name="release-sheet"),
+    path("rules/", base_rules, name="rules"),
+    path("rules/gear/", gear, name="gear"),
+    path("rules/gear/<int:requirement>/", gear_clause, name="gear-clause"),
+    path("winter/", winter, name="winter"),
+    path("boats/<int:boat>/winter/", winter_boat, name="winter-boat"),
     path("work/<int:job>/", job, name="job"),
     path("returns/", returns, name="returns"),
     path("returns/<int:filed>/", filed, name="filed"),
     path("readings/<int:reading>/", settle_reading, name="settle"),
     path("readings/<int:used>/correct/", correct_reading, name="correct"),
     path("counts/", count, name="count"),
+    path("defects/", defects, name="defects"),
     path("defects/<int:defect>/", defect, name="defect"),
     path("defects/<int:defect>/answer/", answer, name="answer"),
+    path("defects/<int:defect>/look/", look, name="look"),
+    path("defects/<int:defect>/grade/", grade, name="grade"),
+    path("defects/<int:defect>/defer/", defer, name="defer"),
+    path("defects/<int:defect>/join/", join, name="defect-join"),
+    path("defects/<int:defect>/where/", where_at, name="defect-where"),
+    path("defects/<int:defect>/paper/", paper_of_step, name="defect-paper"),
+    path("defects/<int:defect>/undo/", undo, name="defect-undo"),
     path("components/<int:component>/", component, name="component"),
     path("components/<int:component>/away/", away, name="away"),
     path("components/<int:component>/date/", printed_date, name="printed-date"),
+    path("boats/<int:boat>/call-out/", new_call_out, name="new-call-out"),
+    path("defects/<int:defect>/part/", part_for, name="take-part"),
+    path("parts-taken/<int:taken>/", part_taken, name="part-taken"),
+    path("call-outs/", call_outs, name="call-outs"),
+    path("call-outs/<int:call_out>/", call_out, name="call-out"),
+    path("rules/call-outs/", clock_of_contract, name="contract-clock"),
     path("safety/", safety, name="safety"),
     path("safety/kinds/", kind_dates, name="safety-kinds"),
     path("safety/boats/<int:boat>/", boat_dates, name="safety-boat"),
@@ -51,6 +113,8 @@ of_a_link = [
     path("", report, name="skipper"),
     path("return/", give_back, name="skipper-return"),
     path("sent/", sent, name="skipper-sent"),
+    path("happening/", happening, name="skipper-happening"),
+    path("told/", told, name="skipper-told"),
     path("papers/<str:sha256>/", photo, name="skipper-photo"),
 ]
 

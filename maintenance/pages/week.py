@@ -1,5 +1,6 @@
 """The engineer's page: what must be done before the boats leave."""
 
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -9,17 +10,21 @@ from django.shortcuts import render
 from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.away import Away
-from maintenance.pages import wording
+from maintenance.pages import may_go, wording
 from maintenance.pages.dates_apart import Short, apart, short_dates
+from maintenance.pages.leaving import leaving
 from maintenance.pages.reported import told, worst_first
 from maintenance.pages.strip import Strip, draw
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
 from maintenance.planning.planner import total
 from maintenance.planning.taking import Take
+from maintenance.release.afterwards import to_read
+from maintenance.release.facts import judged_of
 from maintenance.spares.facts import negative_hands
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
 from maintenance.turnaround.facts import Returned, returned_by, waiting_for_an_answer
 
+Stands = Mapping[int, dict[str, Any]]  # by boat, how she stands as a card says it
 STRIPS = (("eight", 56), ("four", 28))
 
 
@@ -30,22 +35,32 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     boats = [v.boat.pk for d in found.days for v in d.visits] + [v.boat.pk for v in found.ashore]
     waiting = doubts_to_settle(doubtful(found.boats), on=desk.today)
     returned, short = returned_by(found.boats), short_dates(desk)
+    stands = may_go.briefs(judged_of(desk.base, on=desk.today, now=desk.now))
     context = {
         "desk": desk,
         "here": "week",
         "lede": _lede(found, len(waiting)),
         "doubts": waiting,
         "counts": negative_hands(desk.base.pk, found.boats),
-        "days": [day_out(day, desk.today, returned, short) for day in found.days],
-        "ashore": [visit(v, desk.today, returned, short) for v in found.ashore],
+        "days": [day_out(day, desk.today, returned, short, stands) for day in found.days],
+        "ashore": [visit(v, desk.today, returned, short, stands) for v in found.ashore],
         "written": waiting_for_an_answer(found.boats),
         "printed": wording.moment(desk.now, desk.base.timezone),
+        "to_read": _to_read(desk, found.boats),
         "may_work": desk.may("record work"),
         "may_count": desk.may("count stock"),
         "may_settle": desk.may("record a reading"),
         "empty": not boats,
     }
     return render(request, "maintenance/week.html", context)
+
+
+def _to_read(desk: Desk, boats: Sequence[int]) -> str:
+    """How many releases wait for the manager to read them."""
+    if not desk.may("change the base's rules") or not (number := len(to_read(boats))):
+        return ""
+    verb = "waits" if number == 1 else "wait"
+    return wording.sentence(f"{wording.many(number, 'release')} {verb} to be read or confirmed.")
 
 
 def _lede(found: Week, doubts: int) -> str:
@@ -62,7 +77,7 @@ def _lede(found: Week, doubts: int) -> str:
     return text
 
 
-def day_out(day: DayOut, on: date, returned: Returned, short: Short) -> dict[str, Any]:
+def day_out(day: DayOut, on: date, returned: Returned, short: Short, stands: Stands) -> dict[str, Any]:
     load = day.load
     return {
         "day": day.day,
@@ -71,7 +86,7 @@ def day_out(day: DayOut, on: date, returned: Returned, short: Short) -> dict[str
         "short": f"{day.day:%a} {day.day.day}",
         "load": load,
         "says": _load_says(day),
-        "visits": [visit(v, on, returned, short, dated=False) for v in day.visits],
+        "visits": [visit(v, on, returned, short, stands, dated=False) for v in day.visits],
     }
 
 
@@ -91,12 +106,15 @@ def _load_says(day: DayOut) -> str:
     return wording.sentence(f"{text}{over}.")
 
 
-def visit(v: Visit, on: date, returned: Returned, short: Short, *, dated: bool = True) -> dict[str, Any]:
+def visit(
+    v: Visit, on: date, returned: Returned, short: Short, stands: Stands, *, dated: bool = True
+) -> dict[str, Any]:
     jobs = [row(job, v, on) for job in v.jobs]
     never = [row(job, v, on) for job in v.never]
     return {
         "boat": v.boat,
         "charter": v.charter,
+        "stand": stands.get(v.boat.pk, {}),
         "back": v.gap.back if v.gap else None,
         "leaves": v.gap.leaves if v.gap else None,
         "when": _when(v, on, returned, dated),
@@ -104,12 +122,13 @@ def visit(v: Visit, on: date, returned: Returned, short: Short, *, dated: bool =
         "fits": v.fits,
         "jobs": jobs,
         "never": never,
-        "defects": [told(defect) for defect in worst_first(v.defects)],
+        "defects": [told(defect, on) for defect in worst_first(v.defects)],
         "away": _away_apart(v),
         "dates": apart(short.get(v.boat.pk, ()), v),
         "overdue": sum(job.due.overdue for job in (*v.jobs, *v.never)),
         "strips": _strips(v, on),
         "awaited": _awaited(v, returned),
+        "leaving": leaving(v, on, returned),
     }
 
 

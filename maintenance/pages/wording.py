@@ -1,6 +1,6 @@
 """How days, hours, minutes and the reasons of a due line are said on a page. Pure."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Protocol
 from zoneinfo import ZoneInfo
@@ -49,7 +49,7 @@ def day(value: date | None, on: date | None = None) -> str:
     return text if on is not None and value.year == on.year else f"{text} {value.year}"
 
 
-def clock(value: datetime) -> str:
+def clock(value: datetime | time) -> str:
     return f"{value:%H:%M}"
 
 
@@ -82,6 +82,12 @@ def many(count: int, one: str, more: str | None = None) -> str:
     """One boat, seven boats, 13 boats."""
     number = NUMBERS[count] if count < len(NUMBERS) else str(count)
     return f"{number} {one if count == 1 else more or one + 's'}"
+
+
+def ordinal(number: int) -> str:
+    """2nd, 3rd, 11th, 21st."""
+    teen = number % 100 in (11, 12, 13)
+    return f"{number}{'th' if teen else {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th')}"
 
 
 def sentence(text: str) -> str:

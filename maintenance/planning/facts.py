@@ -12,7 +12,7 @@ from fleet.boats.models import Boat, Fitting
 from fleet.charters.models import Charter
 from fleet.people.models import Membership
 from fleet.people.roles import ENGINEER
-from maintenance.defects.facts import open_defects
+from maintenance.defects.facts import open_now
 from maintenance.defects.models import Defect
 from maintenance.jobs.away import Away, away_from, away_now
 from maintenance.planning.planner import DayLoad, Gap, total
@@ -120,7 +120,7 @@ def visits_of(base: Base, on: date) -> list[Visit]:
     charters = _charters(boats.keys(), on)
     jobs = _jobs(_listed(list(boats), on), on)
     ticks = _ticks(boats.keys(), on)
-    defects = _by_boat(open_defects(boats.keys()))
+    defects = _by_boat(open_now(list(boats), on))
     away = away_from(boats.keys())
     return [
         _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk], away.get(pk, ()))
@@ -131,7 +131,7 @@ def visits_of(base: Base, on: date) -> list[Visit]:
 def boat_of(base: Base, boat: Boat, on: date) -> Visit:
     """One boat with every line of hers, whenever it falls due."""
     jobs = _jobs(Due.objects.filter(boat=boat).judged(on), on)[boat.pk]
-    charters, defects = _charters([boat.pk], on)[boat.pk], _by_boat(open_defects([boat.pk]))[boat.pk]
+    charters, defects = _charters([boat.pk], on)[boat.pk], _by_boat(open_now([boat.pk], on))[boat.pk]
     away = away_from([boat.pk]).get(boat.pk, ())
     return _visit(boat, base, on, charters, jobs, defects, _ticks([boat.pk], on)[boat.pk], away)
 

@@ -12,13 +12,18 @@ from django.urls import get_resolver, reverse
 
 from fleet.bases.models import Base
 from fleet.boats.facts import base_of
-from fleet.boats.models import Boat
+from fleet.boats.models import Boat, Component, Kind
 from fleet.charters.links import make_link
+from fleet.ledger import enter
 from fleet.meters.models import Reading
 from fleet.papers.actions import keep_paper
 from fleet.papers.content import Clean
 from maintenance.defects.actions import report_defect
 from maintenance.jobs.actions import Work, record_work
+from maintenance.jobs.call_out import Call, open_call_out
+from maintenance.jobs.calling_out import PartTaken
+from maintenance.release.actions import Name, hold_boat, say_held
+from maintenance.safety.models import Requirement
 from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.doubts import doubtful
 from tests.cast import NOW, TODAY, Cast
@@ -45,14 +50,48 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "filed": (["filed"], ALL, ALL, {"what": "all"}),
     "settle": (["reading"], set(), ALL, {"what": "aside"}),
     "correct": (["used"], ALL, ALL, {"dial": ""}),
+    "release": (BOAT, ALL, WORKSHOP, {"what": "held", "held_why": "Rig", "held_who": "A. Fitter"}),
+    "release-said": (["release"], set(), WORKSHOP, {"what": "undo"}),
+    "release-sheet": (["release"], ALL, ALL, {}),
+    "releases": (BASE, ALL, {"manager"}, {"release": "1"}),
+    "hold-boat": (BOAT, WORKSHOP, WORKSHOP, {"why": "Owner aboard", "who": "A. Fitter"}),
+    "lift-hold": (["hold"], WORKSHOP, WORKSHOP, {"why": "He has left", "who": "A. Fitter"}),
+    "rules": (BASE, ALL, {"manager"}, {"rule0-names": "1"}),
     "count": (BASE, set(), WORKSHOP, {"counted": "1"}),
     "defect": (["defect"], ALL, WORKSHOP, {"step": "put right", "who": "A. Fitter"}),
+    "round": (BOAT, ALL, WORKSHOP, {"what": "begin"}),
+    "round-items": (BASE, {"manager"}, {"manager"}, {"what": "new", "new-words": "Bilge dry"}),
+    "kit": (BOAT, ALL, WORKSHOP, {}),
+    "handover": (["charter"], ALL, WORKSHOP, {"who": "A. Fitter", "why": "Alone here"}),
+    "handover-sheet": (["charter"], ALL, ALL, {}),
     "answer": (["defect"], set(), ALL, {"words": "We bring one on Saturday"}),
+    "defects": (BASE, ALL, ALL, {}),
+    "look": (["defect"], ALL, ALL, {"found": "nothing", "who": "A. Fitter"}),
+    "grade": (["defect"], WORKSHOP, WORKSHOP, {"grade": "watch", "who": "A. Fitter"}),
+    "defer": (["defect"], WORKSHOP, WORKSHOP, {"until": "lay-up", "who": "A. Fitter"}),
+    "defect-join": (["defect"], WORKSHOP, WORKSHOP, {"what": "part"}),
+    "defect-where": (["defect"], WORKSHOP, WORKSHOP, {"at": "hull:bow"}),
+    "defect-paper": (["defect"], set(), WORKSHOP, {"step": "1"}),
+    "defect-undo": (["defect"], set(), WORKSHOP, {"step": "1"}),
+    "hull": (BOAT, ALL, ALL, {}),
+    "hull-touch": (BOAT, ALL, ALL, {"day": "2026-05-28", "touched": "keel", "reporter": "A. Fitter"}),
+    "hull-look": (BOAT, WORKSHOP, WORKSHOP, {"day": "2026-05-28", "method": "diver", "who": "A"}),
+    "hull-damage": (BOAT, ALL, ALL, {"hull": "bow", "words": "Scratch", "reporter": "A. Fitter"}),
+    "new-call-out": (BOAT, ALL, ALL, {"where": "A bay", "words": "No charge", "told_at": "2026-05-28T15:00"}),
+    "call-outs": (BASE, ALL, ALL, {}),
+    "call-out": (["call_out"], ALL, ALL, {"what": "going", "who": "A. Fitter", "step": "there"}),
+    "contract-clock": (BASE, {"manager"}, {"manager"}, {"hours0": "48"}),
+    "take-part": (["defect"], WORKSHOP, WORKSHOP, {"component": "1", "who": "A. Fitter"}),
+    "part-taken": (["taken"], ALL, WORKSHOP, {"what": "all"}),
     "component": (PART, ALL, WORKSHOP, {"on": "2026-05-28", "why": "swap"}),
     "away": (PART, WORKSHOP, WORKSHOP, {"what": "sent", "sent-whom": "X", "sent-day": "2026-05-28"}),
     "printed-date": (PART, WORKSHOP, WORKSHOP, {"what": "expiry", "as_written": "2027-06-15"}),
     "safety": (BASE, ALL, ALL, {}),
     "safety-boat": (BOAT, ALL, ALL, {}),
+    "gear": (BASE, ALL, {"manager"}, {"what": "adopt", "list": "coastal", "adopt-from_on": "2026-05-28"}),
+    "gear-clause": (["requirement"], {"manager"}, {"manager"}, {"what": "end", "end-last": "2026-05-28"}),
+    "winter": (BASE, ALL, ALL, {}),
+    "winter-boat": (BOAT, ALL, WORKSHOP, {"what": "lay-up", "lay-up-on": "2026-05-28"}),
     "safety-kinds": (BASE, {"manager"}, {"manager"}, {"kind-1": "test"}),
     "charters": (BASE, ALL, ALL, {}),
     "charter": (["charter"], DESK, DESK, {"what": "cancel"}),
@@ -72,7 +111,10 @@ PLAIN: dict[str, tuple[int, int, int, int]] = {
     "me": (200, 200, 302, 302),
 }
 # Pages that a skipper's link opens, walked in test_skipper_pages
-SKIPPERS: set[str] = {"skipper", "skipper-return", "skipper-sent", "skipper-photo", "skipper-cut"}
+SKIPPERS: set[str] = {
+    *("skipper", "skipper-return", "skipper-sent", "skipper-told", "skipper-photo", "skipper-cut"),
+    "skipper-happening",
+}
 
 
 def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[str, Any]:
@@ -91,7 +133,24 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str) -> dict[st
         "filed": file_return(ship, None, Report(filed_by="base", day=TODAY), at=NOW).pk,
         "person": cast.person["stranger" if boat == "far cry" else "office"].pk,
         "sha256": photo_of(ship, base_of(ship, TODAY)),
+        "hold": hold_boat(ship, why="Owner aboard", who="A. Fitter", at=NOW).pk,
+        "release": say_held(ship, cast.charter[charter], Name("A. Fitter"), why="Rig", at=NOW).pk,
+        "call_out": open_call_out(ship, Call("A bay", NOW), words="No charge", at=NOW).pk,
+        "taken": taken_from(ship, cast.part[part]).pk,
+        "requirement": clause_of(base_of(ship, TODAY), cast.part[part].kind).pk,
     }
+
+
+def clause_of(base: Base, kind: Kind) -> Requirement:
+    """A clause of a base's list of gear."""
+    return Requirement.objects.create(base=base, list="coastal", kind=kind, number=1)
+
+
+def taken_from(ship: Boat, part: Component) -> PartTaken:
+    """A part taken, as its row has it, with nothing moved."""
+    lacks = report_defect(ship, words="Taken", at=NOW)
+    row = PartTaken(component=part, from_boat=ship, to_boat=ship, day=TODAY, lacks=lacks)
+    return enter(row, at=NOW)
 
 
 def photo_of(ship: Boat, base: Base) -> str:

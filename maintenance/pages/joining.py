@@ -1,0 +1,103 @@
+"""The same thing reported twice: two reports side by side, joined by one tap, parted by another."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+
+from fleet.pages.desk import Desk, at_base
+from fleet.refused import Refused
+from maintenance.defects.correcting import join_defect, part_defect
+from maintenance.defects.doubles import Report, likely, which_stays
+from maintenance.defects.facts import at_of, open_now, unlooked
+from maintenance.defects.models import Defect
+from maintenance.pages import wording
+from maintenance.pages.defect_rows import act_page, end_of, row_of
+from maintenance.pages.defect_story import photos_of
+from maintenance.pages.fields import row_number
+from maintenance.pages.reported import stands, where
+
+CAUTION = "Both reports are kept, each in its own words. From then on one is graded, deferred and put right."
+
+
+@at_base("grade and defer")
+def join(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
+    """Other open reports of the boat, the likely doubles first."""
+    row = row_of(defect, desk)
+    if request.method == "POST":
+        return _sent(request, row, desk)
+    if row.same_as_id is not None or end_of(row) is not None:
+        return redirect("defect", base=desk.base.code, defect=row.pk)
+    rows = {other.pk: other for other in open_now([row.boat_id], desk.today)}
+    others = _shown(rows, row, desk)
+    more = {"others": others, "cautions": [CAUTION], "photos": photos_of([row.case], desk)}
+    heading = f"The same thing? {row.boat.name}"
+    return act_page(request, row, desk, None, heading=heading, template="maintenance/join.html", **more)
+
+
+def _shown(rows: dict[int, Any], row: Any, desk: Desk) -> list[dict[str, Any]]:
+    """The other reports, the likely ones with the reason first, then the rest by their day."""
+    reports = {pk: _report(other) for pk, other in rows.items()}
+    why = dict(likely(reports[row.pk], reports.values())) if row.pk in reports else {}
+    order = [*why, *(pk for pk in rows if pk not in why and pk != row.pk)]
+    return [
+        {
+            "row": rows[pk],
+            "why": why.get(pk, ""),
+            "stands": stands(rows[pk], desk.today),
+            "where": where(rows[pk], rows[pk].position or ""),
+            "when": wording.moment(rows[pk].found_at, desk.base.timezone),
+            "photos": photos_of([rows[pk].case], desk),
+        }
+        for pk in order
+    ]
+
+
+def _report(row: Any) -> Report:
+    joined = Defect.objects.standing().filter(same_as=row.case).exists()
+    return Report(
+        key=row.pk,
+        words=row.words,
+        day=row.found_at.date(),
+        at=at_of(row),
+        alarmed=unlooked(row),
+        grade=row.grade,
+        deferred=row.deferral is not None,
+        joined=joined,
+    )
+
+
+def _sent(request: HttpRequest, row: Any, desk: Desk) -> HttpResponse:
+    """One tap: the same thing, or not the same after all."""
+    stays = row.pk
+    other = _other(request, row, desk)
+    if other is None:
+        messages.error(request, f"Not kept: wanted another report of {row.boat.name}.")
+        return redirect("defect", base=desk.base.code, defect=stays)
+    try:
+        if request.POST.get("what") == "part":
+            stays = part_defect(other, at=desk.now, by=desk.person).pk
+            messages.success(request, "They are two things again, each open by itself.")
+        else:
+            stays = _join(row, other, desk)
+            messages.success(request, "Joined: both are kept, and go as one from now on.")
+    except Refused as refused:
+        messages.error(request, f"Not kept: {refused.wanted}.")
+    return redirect("defect", base=desk.base.code, defect=stays)
+
+
+def _other(request: HttpRequest, row: Any, desk: Desk) -> Any:
+    """The other report, of the same boat; None where none such was named."""
+    number = row_number(request.POST.get("other", ""))
+    there = (
+        Defect.objects.filter(pk=number, boat=row.boat_id) if number is not None else Defect.objects.none()
+    )
+    return row_of(there[0].pk, desk) if there else None
+
+
+def _join(row: Any, other: Any, desk: Desk) -> int:
+    by_key = {each.pk: each for each in (row, other)}
+    main, double = which_stays(_report(row), _report(other))
+    join_defect(by_key[double.key], by_key[main.key], at=desk.now, by=desk.person)
+    return main.key
