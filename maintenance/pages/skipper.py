@@ -4,6 +4,7 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
@@ -15,10 +16,13 @@ from fleet.papers.models import Paper
 from fleet.refused import Refused
 from maintenance.defects.models import Defect, DefectPaper
 from maintenance.pages import wording
+from maintenance.pages.asked import questions
 from maintenance.pages.dials import answered, asking
 from maintenance.pages.fields import sent_id
 from maintenance.pages.skipper_form import AboutForm, ReportForm, SkipperReturnForm
+from maintenance.pages.skipper_happening import cases_of
 from maintenance.pages.skipper_sent import filed_before, own_reports, own_returns
+from maintenance.pages.skipper_told import told_photos
 from maintenance.pages.way_in import WayIn, closed, telephone, through_link
 from maintenance.turnaround.by_link import (
     MOST_AN_HOUR,
@@ -104,16 +108,21 @@ def give_back(request: HttpRequest, way: WayIn) -> HttpResponse:
 def sent(request: HttpRequest, way: WayIn) -> HttpResponse:
     """What came by the charter's links, and what the base answered."""
     entries = sorted([*own_reports(way), *own_returns(way)], key=lambda one: one["at"], reverse=True)
-    context = _about(way) | {"entries": entries, "alarm": any(one["danger"] for one in entries)}
+    context = _about(way) | {
+        "entries": entries,
+        "questions": questions(cases_of(way), way.base.timezone),
+        "alarm": any(one["danger"] for one in entries),
+    }
     return render(request, "maintenance/skipper_sent.html", context)
 
 
 @require_http_methods(["GET", "HEAD"])
 @through_link
 def photo(request: HttpRequest, way: WayIn, sha256: str) -> HttpResponse:
-    """A photo that came by one of the charter's own links."""
+    """A photo that came by one of the charter's own links, or was shown at its handover."""
     own = DefectPaper.objects.filter(defect__came_by__link__charter=way.charter)
-    paper = get_object_or_404(Paper, sha256=sha256, pk__in=own.values("paper"))
+    shown = Q(pk__in=own.values("paper")) | Q(sha256__in=told_photos(way))
+    paper = get_object_or_404(Paper.objects.filter(shown), sha256=sha256)
     return serve(paper, request)
 
 

@@ -85,10 +85,13 @@ def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], wa
 
 
 def _is_danger(defect: Defect, steps: list[DefectStep]) -> bool:
-    """Said to be danger, or about the gas, and not ended yet."""
+    """Said to be danger or happening now, or about the gas, and not ended yet."""
     about_gas = defect.component is not None and defect.component.kind.system.lower() == GAS
     ended = any(step.step in ENDINGS for step in steps) or latest(defect).void
-    return not ended and bool(defect.risk_now or about_gas or (NOTED + GAS).lower() in defect.words.lower())
+    happening = any(step.step == DefectStep.Step.HAPPENING for step in steps)
+    return not ended and bool(
+        defect.risk_now or happening or about_gas or (NOTED + GAS).lower() in defect.words.lower()
+    )
 
 
 def _facts(defect: Defect, place: str, moves: Iterable[StockMove]) -> list[str]:
@@ -128,10 +131,11 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
     ]
     asked = [f"{q.asks} {SAID[row.answers.get(q.code)]}" for q in QUESTIONS]
     gas = bool(row.answers.get("gas_or_fumes_smelled")) and not latest(row).void
+    danger = gas or any(_is_danger(link.defect, steps[link.defect_id]) for link in row.defects.all())
     return {
         "given_back": True,
         "at": row.recorded_at,
-        "danger": gas,
+        "danger": danger,
         "boat": row.boat.name,
         "when": wording.moment(row.recorded_at, way.base.timezone),
         "reporter": row.reporter,

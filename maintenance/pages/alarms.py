@@ -1,0 +1,133 @@
+"""Alarms nobody has looked at, as the week and a boat's page say them, and the look itself."""
+
+import uuid
+from collections.abc import Collection
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from fleet.boats.models import Boat
+from fleet.pages.desk import Desk, at_base
+from fleet.pages.fields import PhotosField
+from fleet.papers.actions import keep_paper
+from maintenance.defects.actions import look_at
+from maintenance.defects.models import Defect, DefectStep
+from maintenance.pages import alarm_wording, wording
+from maintenance.pages.asked import answer, questions
+from maintenance.pages.defect_rows import end_of, kept_once, row_of, short, where_of, who_field
+from maintenance.pages.worded import words_field
+
+# What is kept where nothing was typed, by the button that was tapped.
+PHRASES = {"nothing": "Looked, nothing found", "something": "Looked, there is something"}
+WANTED = "What was seen: wanted nothing there, or there is something"
+
+
+class LookForm(forms.Form):
+    """Who looked and what was seen; a tap keeps the phrase on its button."""
+
+    who = who_field("Who looked")
+    seen = words_field(
+        "What was seen", most=500, required=False, help_text="blank keeps what the button says"
+    )
+    photos = PhotosField("Photos", most=6)
+
+
+def alarms_of(desk: Desk, boats: Collection[int] | None = None) -> list[dict[str, Any]]:
+    """Alarms of a base's boats that wait for a look, what is danger now first; one query."""
+    ours: Any = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
+    rows = Defect.objects.not_looked_at().filter(boat__in=ours).select_related("boat")
+    if boats is not None:
+        rows = rows.filter(boat__in=boats)
+    found = sorted(rows, key=lambda row: (not _now(row), row.found_at, row.pk))
+    return [_alarm(row, desk) for row in found]
+
+
+def _now(row: Any) -> bool:
+    return bool(row.risk_now) or row.happening_step is not None
+
+
+def _alarm(row: Any, desk: Desk) -> dict[str, Any]:
+    return {
+        "pk": row.pk,
+        "boat": row.boat,
+        "words": short(row.words),
+        "when": wording.moment(row.found_at, desk.base.timezone),
+        "reporter": row.reporter,
+        "word": row.alarm.replace("*", ""),
+        "now": "danger now" if row.risk_now else "happening now" if row.happening_step else "",
+    }
+
+
+@at_base("see", post="look at an alarm")
+def look(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
+    """One tap: nothing there, or there is something; who looked and what was seen are kept."""
+    row = row_of(defect, desk)
+    if (ended := end_of(row)) is not None:
+        messages.info(request, f"{ended.by} said “{ended.step}” already.")
+        return redirect("defect", base=desk.base.code, defect=row.pk)
+    if "happening" in request.POST:
+        tag, words = answer(request, [row.case], at=desk.now, who=desk.person.name, by=desk.person)
+        getattr(messages, tag)(request, words)
+        return redirect("look", base=desk.base.code, defect=row.pk)
+    sent = request.method == "POST"
+    given = (request.POST, request.FILES) if sent else ()
+    form = LookForm(*given, initial={"who": desk.person.name})
+    if sent and _is_complete(form, request) and (step := _kept(request, row, form, desk)) is not None:
+        return _on(request, row, step, desk)
+    context = _context(request, row, desk, form)
+    return render(request, "maintenance/look.html", context, status=422 if sent else 200)
+
+
+def _is_complete(form: LookForm, request: HttpRequest) -> bool:
+    if request.POST.get("found") not in PHRASES:
+        form.add_error(None, WANTED)
+    return form.is_valid()
+
+
+def _kept(request: HttpRequest, row: Defect, form: LookForm, desk: Desk) -> DefectStep | None:
+    found, said = request.POST["found"], form.cleaned_data
+
+    def keep(client_id: str | None) -> DefectStep:
+        return look_at(
+            row,
+            who=said["who"],
+            seen=said["seen"] or PHRASES[found],
+            nothing=found == "nothing",
+            papers=[keep_paper(p, base=desk.base, at=desk.now, by=desk.person) for p in said["photos"]],
+            at=desk.now,
+            by=desk.person,
+            client_id=client_id,
+        )
+
+    step: DefectStep | None = kept_once(DefectStep, request, form, keep)
+    return step
+
+
+def _on(request: HttpRequest, row: Defect, step: DefectStep, desk: Desk) -> HttpResponse:
+    """Back to the week where there was nothing; on to the grade where there is something."""
+    messages.success(request, f"{row.boat.name}: {step.by} looked. “{short(step.why)}”.")
+    if request.POST["found"] == "nothing":
+        return redirect("week", base=desk.base.code)
+    if desk.may("grade and defer"):
+        return redirect("grade", base=desk.base.code, defect=row.pk)
+    return redirect("defect", base=desk.base.code, defect=row.pk)
+
+
+def _context(request: HttpRequest, row: Any, desk: Desk, form: LookForm) -> dict[str, Any]:
+    return {
+        "desk": desk,
+        "here": "defects",
+        "defect": row,
+        "alarm": _alarm(row, desk),
+        "raised": bool(row.alarm or _now(row)),
+        "where": where_of(row),
+        "caution": alarm_wording.before_looking(row.alarm),
+        "questions": questions([row.case], desk.base.timezone),
+        "may_look": desk.may("look at an alarm"),
+        "form": form,
+        "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
+        "phrases": PHRASES,
+    }
