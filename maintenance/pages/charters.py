@@ -15,9 +15,10 @@ from fleet.charters.models import Charter, CharterBoat
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
 from maintenance.pages.fields import day_field
+from maintenance.pages.leaving import handed
 from maintenance.pages.links import links_of, may_have_more
 from maintenance.planning.actions import cancel_charter, change_boat, extend_charter
-from maintenance.turnaround.facts import returned_charters
+from maintenance.turnaround.facts import returned_by, returned_charters
 
 
 class ExtendForm(forms.Form):
@@ -80,6 +81,7 @@ def charter(request: HttpRequest, desk: Desk, charter: int) -> HttpResponse:
         "cancel": shown["cancel"],
         "gone_out": row.starts_on < desk.today,
         "links": links_of(row, desk),
+        "handed": handed(row, returned_by([row.boat_id])),
         "may_have_more": may_have_more(row, desk),
     }
     return render(request, "maintenance/charter.html", context, status=422 if what else 200)

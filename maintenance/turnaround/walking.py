@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -53,10 +53,11 @@ def walk(
     at: datetime,
     by: Person | None = None,
     charter: Charter | None = None,
+    anew: bool = False,
     client_id: str | None = None,
 ) -> Walked:
     """Keeps what is ticked of a boat's round so far, beginning it where nobody has; a base without a
-    check gets the usual ones.
+    check gets the usual ones. `anew` begins another after one that is signed, which counts until then.
 
     What fails becomes a defect, once; a line put back in order within the day takes its defect back,
     unless somebody has dealt with it since. RoundRefused where the round is signed, or a check is
@@ -67,7 +68,10 @@ def walk(
     on = base.day_of(at)
     start_with_usual(base)
     _refuse(ticks, items_of(boat, base, on))
-    walked = _open_round(boat, charter, on, at, by, client_id)
+    turn = turn_of(boat, on, charter)
+    if turn.begun is None and turn.signed is not None and not anew:
+        raise RoundRefused(f"It is signed, by {turn.signed.signed_by}: take the signature back first")
+    walked = turn.begun or enter(Round(boat=boat, charter=charter, day=on), at=at, by=by, client_id=client_id)
     lines = lines_of(walked)
     clashed = tuple(t.item for t in ticks if _clashes(t, lines.get(t.item.pk)))
     stays: list[Defect] = []
@@ -153,17 +157,6 @@ def _refuse(ticks: Iterable[Tick], asked: Iterable[RoundItem]) -> None:
             raise RoundRefused(f"lines: {tick.item.words}: wanted {', '.join(RoundLine.State.values)}")
         if len(tick.note) > MOST_NOTE:
             raise RoundRefused(f"lines: {tick.item.words}: wanted a note of up to {MOST_NOTE} letters")
-
-
-def _open_round(
-    boat: Boat, charter: Charter | None, on: date, at: datetime, by: Person | None, client_id: str | None
-) -> Round:
-    turn = turn_of(boat, on, charter)
-    if turn.begun is not None:
-        return turn.begun
-    if turn.signed is not None:
-        raise RoundRefused(f"It is signed, by {turn.signed.signed_by}: take the signature back first")
-    return enter(Round(boat=boat, charter=charter, day=on), at=at, by=by, client_id=client_id)
 
 
 def _clashes(tick: Tick, line: RoundLine | None) -> bool:

@@ -163,7 +163,7 @@ def test_a_hold_by_name_and_a_word_that_she_is_held_stop_it(cast, ship):
         given(cast, why="x")
     released(cast)
     hold_boat(ship, why="Bent stanchion", who="C. Chief", at=NOW)
-    with pytest.raises(HandoverRefused, match="Bent stanchion.*Lift it"):
+    with pytest.raises(HandoverRefused, match=r"Bent stanchion.*Lift it"):
         given(cast, why="x")
 
 
@@ -184,7 +184,7 @@ def test_once_a_boat_and_charter_and_sent_twice_it_is_one(cast, ship):
     ready(cast)
     one = given(cast, client_id="a")
     assert given(cast, client_id="a") == one
-    with pytest.raises(HandedOver, match="already, by A. Fitter"):
+    with pytest.raises(HandedOver, match=r"already, by A\. Fitter"):
         given(cast, client_id="b")
 
 

@@ -1,4 +1,4 @@
-"""The round of a turnaround: walked in parts, what fails becomes a defect once, signed when all is answered."""
+"""The round of a turnaround: walked in parts, what fails a defect once, signed when all is answered."""
 
 from datetime import date, timedelta
 
@@ -229,6 +229,15 @@ def test_a_signed_round_counts_and_is_not_ticked_any_more(ship, check):
         walk(ship, [Tick(check["bilge"], "fails")], at=NOW)
     with pytest.raises(RoundRefused, match="signed already"):
         sign_round(ship, who="B. Mate", at=NOW)
+
+
+def test_a_round_signed_days_ago_is_walked_anew_and_counts_till_the_new_one_is_signed(ship, check):
+    first = all_good(ship, check)
+    later = NOW + DAY
+    walk(ship, [Tick(item, "in order") for item in check.values()], at=later, anew=True)
+    assert round_of(ship, TODAY + DAY) == first
+    sign_round(ship, who="B. Mate", at=later)
+    assert round_of(ship, TODAY + DAY).signed_by == "B. Mate"
 
 
 def test_a_signature_taken_back_leaves_the_round_to_be_walked_on(ship, check):

@@ -1,0 +1,34 @@
+"""What a skipper was told at the handover, by the charter's link."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods
+
+from maintenance.pages import wording
+from maintenance.pages.told import told_said
+from maintenance.pages.way_in import WayIn, telephone, through_link
+from maintenance.turnaround.facts import handed_before, handover_of
+
+
+@require_http_methods(["GET", "HEAD"])
+@through_link
+def told(request: HttpRequest, way: WayIn) -> HttpResponse:
+    """Limits, known damage and deferred things of the boat the charter has now, as they were told."""
+    row = handover_of(way.charter)
+    context = {
+        "way": way,
+        "base": way.base,
+        "telephone": telephone(way.base),
+        "handover": row,
+        "told": told_said(row.told, way.base.timezone) if row else None,
+        "when": wording.moment(row.recorded_at, way.base.timezone) if row else "",
+        "before": handed_before(way.charter),
+    }
+    return render(request, "maintenance/skipper_told.html", context)
+
+
+def told_photos(way: WayIn) -> set[str]:
+    """The photos of known damage a skipper was shown at the handover, by their hash."""
+    row = handover_of(way.charter)
+    damage = row.told.get("damage", []) if row else []
+    return {sha256 for one in damage for sha256 in one.get("photos", [])}

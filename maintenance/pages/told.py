@@ -1,0 +1,67 @@
+"""What a skipper was told, as a page says it: days in words, and NOT RECORDED for every blank."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from typing import Any
+
+from fleet.boats.dates import spoken
+from maintenance.pages import wording
+
+NOT_RECORDED = "NOT RECORDED"
+NOT_GRADED = "not graded yet"
+
+
+def told_said(told: Mapping[str, Any], timezone: str) -> dict[str, Any]:
+    """A handover's frozen `told`, for a page or for paper."""
+    walked = told.get("round") or {}
+    return {
+        "boat": told.get("boat", ""),
+        "limits": told.get("limits", []),
+        "damage": [_defect(row) for row in told.get("damage", [])],
+        "deferred": [_defect(row) for row in told.get("deferred", [])],
+        "open": [_defect(row) for row in told.get("open", [])],
+        "phone": told.get("phone") or NOT_RECORDED,
+        "inspected": _inspected(told.get("inspected")),
+        "round": _round(walked),
+        "fails": walked.get("fails", []),
+        "not_aboard": walked.get("not_aboard", []),
+        "seal": told.get("seal") or NOT_RECORDED,
+        "released": _released(told.get("released"), timezone),
+        "by_one_person": bool((told.get("released") or {}).get("by_one_person")),
+        "let_be": (told.get("released") or {}).get("let_be", []),
+    }
+
+
+def _defect(row: Mapping[str, Any]) -> dict[str, Any]:
+    grade = row.get("grade") or NOT_GRADED
+    return {**row, "grade": grade, "found": _day(row.get("found_on", "")), "short": _line(row["words"])}
+
+
+def _line(words: str) -> str:
+    return " ".join(words.split())
+
+
+def _day(iso: str) -> str:
+    return spoken(date.fromisoformat(iso)) if iso else NOT_RECORDED
+
+
+def _inspected(said: Mapping[str, str] | None) -> str:
+    if said is None:
+        return NOT_RECORDED
+    return f"{said['by'] or NOT_RECORDED}, {_day(said['day'])}, back from {said['charter']}"
+
+
+def _round(said: Mapping[str, Any]) -> str:
+    return f"{said['by']}, {_day(said['day'])}" if said else NOT_RECORDED
+
+
+def _released(said: Mapping[str, Any] | None, timezone: str) -> str:
+    if said is None:
+        return NOT_RECORDED
+    when = wording.moment(datetime.fromisoformat(said["at"]), timezone)
+    return f"{said['verdict']}; {_names(said['by'])}; {when}"
+
+
+def _names(names: Sequence[Mapping[str, str]]) -> str:
+    found = ", ".join(f"{name['name']} ({name['how']})" for name in names)
+    return found or NOT_RECORDED
