@@ -35,7 +35,7 @@ def asked_of(
     if not clauses or not boats:
         return {}
     there, terms = _aboard(base, boats, trips, on, now), _terms(boats)
-    adopted = _adopted(base, boats, terms, on)
+    adopted = _adopted(base, boats, on)
     found: dict[int, list[Asked]] = {}
     for boat in boats:
         persons = _persons(trips.get(boat), terms[boat], on)
@@ -131,16 +131,19 @@ def _persons(trip: Charter | None, terms: list[_Terms], on: date) -> int | None:
     return (trip.persons if trip else None) or (held.persons if held else None)
 
 
-def _adopted(
-    base: Base, boats: list[int], terms: Mapping[int, list[_Terms]], on: date
-) -> dict[int, set[str]]:
-    """The lists each boat goes by. A list is its base's own: what she went by elsewhere, under the same
-    name, is not this one."""
+def adoptions(base: Base, boats: list[int], on: date) -> list[Adoption]:
+    """That boats go by lists of a base on a day, or will. A list is its base's own: what she went by
+    elsewhere, under the same name, is not this one. Two queries."""
+    terms = _terms(boats)
     lasting = Q(until_on__isnull=True) | Q(until_on__gte=on)
-    rows = Adoption.objects.standing().filter(lasting, boat__in=boats, from_on__lte=on)
+    rows = Adoption.objects.standing().filter(lasting, boat__in=boats).select_related("boat")
+    held = ((row, _on(terms[row.boat_id], row.from_on)) for row in rows.order_by("boat__name", "pk"))
+    return [row for row, terms_then in held if terms_then is not None and terms_then.base == base.pk]
+
+
+def _adopted(base: Base, boats: list[int], on: date) -> dict[int, set[str]]:
     found: dict[int, set[str]] = defaultdict(set)
-    for boat, name, since in rows.values_list("boat_id", "list", "from_on"):
-        held = _on(terms[boat], since)
-        if held is not None and held.base == base.pk:
-            found[boat].add(name)
+    for row in adoptions(base, boats, on):
+        if row.from_on <= on:
+            found[row.boat_id].add(row.list)
     return found
