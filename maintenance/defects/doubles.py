@@ -10,8 +10,8 @@ from maintenance.defects.rules import GRADES
 WITHIN_DAYS = 14  # own choice: a charter each way
 SHORTEST = 4  # letters of a word that says something
 LEFT_OUT = frozenset(
-    ("that", "this", "with", "from", "does", "have", "been", "there")
-    + ("what", "when", "again", "boat", "very", "only", "works", "side")
+    {"that", "this", "with", "from", "does", "have", "been", "there"}
+    | {"what", "when", "again", "boat", "very", "only", "works", "side"}
 )
 
 
