@@ -18,7 +18,7 @@ from maintenance.jobs.under_way import UnderWay, ended_of, under_way
 from maintenance.pages.answers import wrong_day
 from maintenance.pages.call_out_forms import FORMS, DoneForm, PartsLaterForm
 from maintenance.pages.call_outs import told
-from maintenance.pages.clock_words import stands, time_of
+from maintenance.pages.clock_words import time_of, was_said
 from maintenance.pages.fields import sent_id
 
 Step = CallOutStep.Step
@@ -121,7 +121,7 @@ def _context(u: UnderWay, forms_of: dict[str, forms.Form], what: str, desk: Desk
 
 def _step(step: CallOutStep, desk: Desk) -> dict[str, str]:
     zone = desk.base.timezone
-    said = stands(step.step, step.who, step.recorded_at, step.promised_at, desk.now, zone)
+    said = was_said(step.step, step.who, step.promised_at, desk.now, zone)
     takes = f"takes {step.takes}" if step.takes else ""
     beside = "; ".join(text for text in (takes, step.words) if text)
     return {"at": time_of(step.recorded_at, desk.now, zone), "says": said, "beside": beside}

@@ -55,3 +55,10 @@ def stands(step: str, who: str, at: datetime, promised_at: datetime | None, now:
     if step in ("on the way", "there"):
         return f"{who} {step} since {time_of(at, now, zone)}"
     return f"{step}, {time_of(at, now, zone)}, {who}"
+
+
+def was_said(step: str, who: str, promised_at: datetime | None, now: datetime, zone: str) -> str:
+    """One step as the list of what was said has it."""
+    if step == "promised" and promised_at is not None:
+        return f"promised for {time_of(promised_at, now, zone)}, {who} goes"
+    return f"{step}, {who}"
