@@ -33,7 +33,7 @@ class Register(Table):
             take_turn()  # before the row, as every story does: none then waits in a ring
             row = self._held(self.one(pk))
             self.allow_at(self.base_of(row))
-            _refuse_other_version(request, self.told(row))
+            refuse_other_version(request, self.told(row))
             read = self.body(self.changes or self.takes, request.data, instance=row, partial=True)
             self.change(row, read.validated_data)
         if self.may_vanish and not self.rows().filter(pk=pk).exists():
@@ -66,7 +66,8 @@ def keep(row: Any) -> Any:
     return row
 
 
-def _refuse_other_version(request: Request, told: Row) -> None:
+def refuse_other_version(request: Request, told: Row) -> None:
+    """VersionWanted or ChangedSince where a change names no version, or another than the present one."""
     wanted = request.headers.get("If-Match")
     if not wanted:
         raise VersionWanted

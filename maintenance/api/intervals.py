@@ -51,7 +51,7 @@ class IntervalShape(Shape):
             *("id", "code", "kind", "component", "task", "every_hours", "every_months", "first_hours"),
             *("first_months", "every_charters", "season_opens", "season_closes", "on_expiry"),
             *("counts_from", "early_hours", "early_days", "late_hours", "late_days", "settles"),
-            *("critical", "minutes", "source", "from_on", "until_on", "spares"),
+            *("critical", "in_lay_up", "minutes", "source", "from_on", "until_on", "spares"),
         )
 
 
@@ -96,6 +96,7 @@ class IntervalChange(Body):
         help_text="codes of intervals of the same thing that this does too",
     )
     critical = YesNo(required=False)
+    in_lay_up = YesNo(required=False, help_text="a task of the lay-up only")
     minutes = count(0, 100_000)
     source = line(300, help_text="the maker's manual, the flag's code ...")  # type: ignore[assignment]
     from_on = UsualDay(required=False, allow_null=True, help_text="in force from this day on")
@@ -122,6 +123,7 @@ class IntervalFilter(filters.FilterSet):
     system = code("kind__system", "of kinds of this system")
     component = code("component__code", "of this component's own")
     critical = yes_no("whether it is critical", field_name="critical")
+    in_lay_up = yes_no("whether it is a task of the lay-up only", field_name="in_lay_up")
 
 
 class Intervals(Register):

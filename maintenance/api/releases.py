@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 import django_filters as filters
@@ -17,7 +18,7 @@ from fleet.api.ledgers import Ledger, still_standing
 from fleet.api.register_fields import about, line
 from fleet.api.shapes import CodeOf
 from fleet.api.tables import Row
-from maintenance.release.actions import Name, ReleaseRefused, add_name, release_boat, say_held
+from maintenance.release.actions import Name, add_name, release_boat, say_held
 from maintenance.release.models import Release, ReleaseName
 from maintenance.release.rule_list import HELD, VERDICTS
 
@@ -73,6 +74,11 @@ class NameBody(Body):
     how = OneOf(choices=ReleaseName.How.values, default=ReleaseName.How.LOOKED)
     at = Moment(required=False, help_text="when it was said; now unless told")
     read_out = line(1000, help_text="what was read out on the telephone")
+
+    def validate_at(self, value: datetime) -> datetime:
+        if value > self.caller.now:
+            raise serializers.ValidationError("wanted an instant up to now")
+        return value
 
 
 class ReleaseBody(LedgerBody):
@@ -146,17 +152,13 @@ class Releases(Ledger):
 
 
 def name_of(caller: Caller, said: dict[str, Any]) -> Name:
-    """A name as it was sent; whose sign-in it is, where it is the caller's own. ReleaseRefused names a
-    moment to come."""
-    at = said.get("at")
-    if at is not None and at > caller.now:
-        raise ReleaseRefused("at: wanted an instant up to now")
+    """A name as it was sent; whose sign-in it is, where it is the caller's own."""
     own = " ".join(said["name"].casefold().split()) == " ".join(caller.person.name.casefold().split())
     return Name(
         name=said["name"],
         how=said["how"],
         person=caller.person if own else None,
-        at=at,
+        at=said.get("at"),
         read_out=said.get("read_out", ""),
     )
 

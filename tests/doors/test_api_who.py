@@ -12,7 +12,9 @@ from django.urls import get_resolver
 from fleet.people.actions import make_token
 from tests.cast import NOW, more_boats
 from tests.doors.api import Program
-from tests.doors.api_rows import ALL, ROWS, things
+from tests.doors.api_row import ALL
+from tests.doors.api_rows import ROWS
+from tests.doors.api_things import things
 from tests.doors.test_pages_who import nothing_written
 from tests.factories import MembershipFactory
 
