@@ -15,6 +15,7 @@ from maintenance.pages import date_wording, wording
 from maintenance.pages.date_told import anchor, undo_offered
 from maintenance.pages.dates_csv import as_csv
 from maintenance.pages.fields import day_field, row_number
+from maintenance.pages.gear_asked import asked_rows
 from maintenance.planning.dated import audit_of
 from maintenance.safety.audit import EXPIRED, IN_DATE, RUNS_OUT, Audit, Group, Line
 
@@ -73,6 +74,7 @@ def boat_dates(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "boat": ship,
         "until": date_wording.until(through, on) if through else "not a boat of this base on that day",
         "rows": [_row(line, audit, "boat", desk) for line in audit.lines],
+        "lists": asked_rows(ship, desk, on),
         "size": next(size for most, size in PRINTS if len(audit.lines) <= most),
         "printed": wording.moment(desk.now, desk.base.timezone),
     }

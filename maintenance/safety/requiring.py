@@ -1,5 +1,6 @@
 """Lists of gear: a clause is kept, changed, ended; a boat goes by a list or leaves it."""
 
+from copy import copy
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -38,18 +39,19 @@ def add_requirement(clause: Requirement) -> Requirement:
 
 
 @transaction.atomic
-def change_requirement(clause: Requirement, *, on: date, **says: Any) -> Requirement:
+def change_requirement(row: Requirement, /, *, on: date, **says: Any) -> Requirement:
     """Changes a clause from a day on: what it asked for before stays as it was for the days before.
 
     Only the words of it (clause, source, properties) are changed in place. ListRefused as of a new one.
     """
     take_turn()
+    clause = copy(row)
     was = {name: getattr(clause, name) for name in COUNTS}
     for name, value in says.items():
         setattr(clause, name, value)
     clause.list = named_as_known(clause.base, clause.list)
     if was != {name: getattr(clause, name) for name in COUNTS} and _began_before(clause, on):
-        end_requirement(Requirement.objects.get(pk=clause.pk), last=on - timedelta(days=1))
+        end_requirement(row, last=on - timedelta(days=1))
         clause.pk, clause.from_on = None, on
         clause._state.adding = True
     _refuse(clause)
