@@ -3,6 +3,7 @@
 from typing import Any
 
 from fleet.pages.desk import Desk
+from maintenance.defects.facts import unlooked
 from maintenance.defects.models import Defect, DefectStep, StepPaper
 from maintenance.pages import wording
 from maintenance.pages.defect_rows import short, where_of
@@ -33,6 +34,10 @@ def context_of(row: Any, desk: Desk, ended: DefectStep | None) -> dict[str, Any]
         "wants_paper": _wants_paper(ended),
         "story": story_of(row, desk),
         "may_judge": open_here,
+        "may_look": ended is None
+        and row.same_as_id is None
+        and unlooked(row)
+        and desk.may("look at an alarm"),
         "main": _main(row),
         "may_part": desk.may("grade and defer"),
     } | _standing(row, desk, ended, open_here)

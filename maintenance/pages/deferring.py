@@ -139,11 +139,12 @@ def defer(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
                 request, f"{row.boat.name}: “{short(row.words)}” is {until(now.waits, desk.today)}."
             )
             return redirect("defect", base=desk.base.code, defect=row.pk)
-    verb = "Extend once" if row.deferral else "Defer"
-    lede = _lede(row, desk)
-    return act_page(
-        request, row, desk, form, heading=f"{verb}: {row.boat.name}", send=f"{verb} it", lede=lede
-    )
+    more = {
+        "heading": f"{'Extend once' if row.deferral else 'Defer'}: {row.boat.name}",
+        "send": "Extend it, this once" if row.deferral else "Defer it",
+        "lede": _lede(row, desk),
+    }
+    return act_page(request, row, desk, form, **more)
 
 
 def _sent_before(request: HttpRequest, row: Defect) -> bool:

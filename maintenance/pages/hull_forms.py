@@ -17,7 +17,7 @@ from maintenance.defects.actions import report_defect
 from maintenance.defects.hull import HullLook, Touch
 from maintenance.defects.looking import record_look, record_touch
 from maintenance.defects.models import Defect
-from maintenance.defects.rules import BOTTOMS, FORCES, HULL_PLACES, METHODS, TOUCHED
+from maintenance.defects.rules import ASHORE, BOTTOMS, FORCES, HULL_PLACES, METHODS, TOUCHED, wants_ashore
 from maintenance.pages import wording
 from maintenance.pages.defect_rows import kept_once, who_field
 from maintenance.pages.hull import CAUTIONS
@@ -171,7 +171,7 @@ def looked(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         and (look := _look(request, ship, form, desk)) is not None
     ):
         if look.sound:
-            messages.success(request, f"{ship.name}: the look is in the register.")
+            messages.success(request, f"{ship.name}: the look is in the register.{_still(look)}")
             return redirect("hull", base=desk.base.code, boat=ship.pk)
         messages.warning(
             request, f"{ship.name}: the look is in the register. Say what was found, place by place."
@@ -179,6 +179,14 @@ def looked(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         return redirect("hull-damage", base=desk.base.code, boat=ship.pk)
     more = {"heading": f"A look at {ship.name}’s hull", "send": "Keep the look", "cautions": CAUTIONS}
     return _page(request, ship, desk, form, **more)
+
+
+def _still(look: HullLook) -> str:
+    """That the touch holds her for all that, where such a look does not settle it."""
+    touch = look.touch
+    if touch is None or look.method == ASHORE or not wants_ashore(touch.touched, touch.force):
+        return ""
+    return " The touch still holds her: wanted a look ashore."
 
 
 def _look(request: HttpRequest, ship: Boat, form: LookForm, desk: Desk) -> HullLook | None:
