@@ -1,6 +1,6 @@
 """One boat, from the top down: may she go, what is open, what is next, where every thing is."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.db.models import QuerySet
@@ -17,7 +17,7 @@ from maintenance.pages import may_go, wording
 from maintenance.pages.dates_apart import short_dates
 from maintenance.pages.strip import NARROW, WIDE, Season, draw_season
 from maintenance.pages.week import visit
-from maintenance.planning.facts import boat_of
+from maintenance.planning.facts import Visit, boat_of
 from maintenance.release.facts import judge
 from maintenance.servicing.models import Due
 from maintenance.spares.facts import hands
@@ -26,6 +26,7 @@ from maintenance.turnaround.facts import returned_by
 from maintenance.turnaround.models import Handover, Round
 
 LATEST = 12  # readings shown on a boat's page
+SOON = timedelta(days=30)  # own choice: what falls due by then, or before she is back, stands first
 SEASON = timedelta(days=300)  # charters back and ahead that make a season
 
 
@@ -41,13 +42,13 @@ def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "here": "boats",
         "boat": ship,
         "stands": may_go.told(judged, desk),
-        "visit": _whole(shown),
+        **_whole(shown, found, desk.today),
         "seasons": _seasons(ship, desk, found.charter),
         "jobs": Job.objects.filter(boat=ship).prefetch_related("services__service__interval")[:10],
         "fitted": _fitted(ship),
         "kit": _kit(ship),
         "readings": _readings(ship),
-        "ways": _ways(ship, desk),
+        "ways": _ways(ship, desk, judged.charter),
         "hull": may_go.address("hull", base=desk.base.code, boat=ship.pk),
         **_lately(ship),
         "may_read": desk.may("record a reading"),
@@ -57,10 +58,17 @@ def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     return render(request, "maintenance/boat.html", context)
 
 
-def _whole(shown: dict[str, Any]) -> dict[str, Any]:
-    """A boat's card with every line of hers: what fits before she leaves is the week's matter."""
-    number = wording.many(len(shown["jobs"]), "task")
-    return shown | {"says": wording.sentence(f"{number}."), "fits": True}
+def _whole(shown: dict[str, Any], found: Visit, on: date) -> dict[str, Any]:
+    """Every line of hers, what falls due soon before the others; what fits before she leaves is the
+    week's matter."""
+    soon = on + SOON if found.charter is None else max(on + SOON, found.charter.ends_on)
+    near = [job.due.due_on is not None and job.due.due_on <= soon for job in found.jobs]
+    rows = list(zip(shown["jobs"], near, strict=True))
+    first, later = [row for row, is_near in rows if is_near], [row for row, is_near in rows if not is_near]
+    number = wording.many(len(first), "task")
+    says = wording.sentence(f"{number} until {wording.day(soon, on)}.")
+    rest = {"boat": shown["boat"], "jobs": later}
+    return {"visit": shown | {"says": says, "fits": True, "jobs": first}, "later": rest}
 
 
 def _seasons(boat: Boat, desk: Desk, following: Charter | None) -> list[tuple[str, Season]]:
@@ -121,15 +129,17 @@ def _lately(boat: Boat) -> dict[str, Any]:
     }
 
 
-def _ways(boat: Boat, desk: Desk) -> list[tuple[str, str]]:
+def _ways(boat: Boat, desk: Desk, following: Charter | None) -> list[tuple[str, str]]:
     """What else is done about a boat, each on a page of its own, where there is one."""
-    base = desk.base.code
+    of_base = {"base": desk.base.code}
+    of_boat = of_base | {"boat": boat.pk}
+    of_charter = of_base | {"charter": following.pk if following else 0}
     named = (
-        ("report-defect", "report a defect", "Report a defect"),
-        ("round", "walk the round", "Walk the round"),
-        ("handover", "hand over", "Hand her over"),
-        ("new-call-out", "go out to a boat", "Go out to her"),
-        ("winter-boat", "lay up and fit out", "Lay-up and fitting-out"),
+        ("report-defect", of_boat, "report a defect", "Report a defect"),
+        ("round", of_boat, "walk the round", "Walk the round"),
+        ("handover", of_charter if following else {}, "hand over", "Hand her over"),
+        ("new-call-out", of_boat, "go out to a boat", "Go out to her"),
+        ("winter-boat", of_boat, "lay up and fit out", "Lay-up and fitting-out"),
     )
-    found = [(may_go.address(name, base=base, boat=boat.pk), words, may) for name, may, words in named]
+    found = [(may_go.address(name, **args), words, may) for name, args, may, words in named]
     return [(where, words) for where, words, may in found if where and desk.may(may)]

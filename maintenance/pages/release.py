@@ -175,6 +175,5 @@ def _open_reasons(stands: dict[str, Any]) -> dict[str, Any]:
 
 def _charters(judged: Judged, desk: Desk) -> list[Charter]:
     """The charters of hers she may be released for, where there is more than one."""
-    rows = Charter.objects.booked().filter(boat=judged.boat, ends_on__gt=desk.today)
-    found = list(rows.order_by("starts_on", "pk")[:4])
+    found = list(Charter.objects.next_from(desk.today).filter(boat=judged.boat)[:4])
     return found if len(found) > 1 else []

@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from maintenance.pages.strip import DAY, Block, draw
+from maintenance.pages.strip import DAY, Block, draw, draw_season, season_of
 
 ON = date(2026, 5, 28)
 
@@ -59,3 +59,32 @@ def test_a_due_day_outside_the_weeks_shown_is_not_drawn():
 
 def test_the_dates_stand_every_other_week():
     assert strip(days=56).dates == ((0, "28 May"), (140, "11 Jun"), (280, "25 Jun"), (420, "9 Jul"))
+
+
+def season(charters=(), due=(), width=1000):
+    return draw_season("Sandpiper", ON, charters, due, width)
+
+
+def test_a_season_is_whole_months_from_its_first_charter_to_its_last_with_today_in_it():
+    april, june = (date(2026, 4, 11), date(2026, 4, 18)), (date(2026, 6, 6), date(2026, 6, 13))
+    assert season_of(ON, [april, june]) == (date(2026, 4, 1), date(2026, 7, 1))
+    assert season_of(ON, []) == (date(2026, 5, 1), date(2026, 6, 1))
+
+
+def test_a_season_is_a_year_at_most():
+    long = [(date(2024, 1, 1), date(2024, 1, 8)), (date(2028, 1, 1), date(2028, 1, 8))]
+    first, ends = season_of(ON, long)
+    assert (first, ends) == (date(2025, 6, 1), date(2026, 6, 1))
+    assert season_of(date(2026, 1, 31), [(date(2026, 1, 30), date(2027, 5, 1))])[1] == date(2027, 1, 1)
+
+
+def test_a_season_is_drawn_to_the_width_given_its_charters_as_blocks():
+    drawn = season([(date(2026, 5, 1), date(2026, 5, 8))], width=310)
+    assert drawn.blocks == (Block(0, 69),)
+    assert drawn.today == 270
+    assert drawn.months == ((0, "May"),)
+
+
+def test_what_fell_due_in_the_past_stands_today_and_what_is_beyond_is_left_out():
+    drawn = season(due=[(after(-9), False), (ON, True), (after(1), False), (after(90), True)], width=310)
+    assert [(t.x, t.first) for t in drawn.ticks] == [(270, True), (280, False)]
