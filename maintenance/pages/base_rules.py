@@ -19,9 +19,9 @@ OTHERS = (
     ("alarm-words", "Words that raise the alarm"),
     ("round-items", "The round"),
     ("contract-clock", "Hours of the charter contract"),
-    ("gear", "Gear each boat should have"),
     ("safety-kinds", "Things that carry a date"),
 )
+FOR_ALL = (("gear", "Gear each boat should have"),)
 
 
 class RuleForm(forms.Form):
@@ -68,7 +68,14 @@ def base_rules(request: HttpRequest, desk: Desk) -> HttpResponse:
         "here": "people",
         "forms": shown,
         "wrong": [e for form in shown for errors in form.errors.values() for e in errors] if data else [],
-        "others": [(where, words) for name, words in OTHERS if (where := address(name, base=desk.base.code))],
+        "others": _others(desk),
         "may_change": desk.may("change the base's rules"),
     }
     return render(request, "maintenance/base_rules.html", context, status=422 if data is not None else 200)
+
+
+def _others(desk: Desk) -> list[tuple[str, str]]:
+    """The other rules, but for those that only the manager opens where somebody else looks."""
+    named = (*OTHERS, *FOR_ALL) if desk.may("change the base's rules") else FOR_ALL
+    found = ((address(name, base=desk.base.code), words) for name, words in named)
+    return [(where, words) for where, words in found if where]
