@@ -20,10 +20,10 @@ ABOARD = {
     "drive no harm. Stop it the way its manual says.",
 }
 LOOKING = {
-    FIRE: "Feel before you open: air feeds what smoulders. Power off first; call the fire service rather than "
-    "going in.",
-    GAS: "Shut off at the bottle, everyone out, touch no switch, nobody goes in while it smells. A licensed gas "
-    "fitter finds the leak.",
+    FIRE: "Feel before you open: air feeds what smoulders. Power off first; call the fire service rather "
+    "than going in.",
+    GAS: "Shut off at the bottle, everyone out, touch no switch, nobody goes in while it smells. A licensed "
+    "gas fitter finds the leak.",
     FUMES: "Air her first, engines off; nobody goes into fumes alone. A carbon monoxide alarm that is silent "
     "proves nothing where it is old.",
     WATER: "Current and bilge water together can kill: shore power off before you reach in.",

@@ -73,8 +73,8 @@ def look(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
         getattr(messages, tag)(request, words)
         return redirect("look", base=desk.base.code, defect=row.pk)
     sent = request.method == "POST"
-    given = (request.POST, request.FILES) if sent else ()
-    form = LookForm(*given, initial={"who": desk.person.name})
+    data, files = (request.POST, request.FILES) if sent else (None, None)
+    form = LookForm(data, files, initial={"who": desk.person.name})
     if sent and _is_complete(form, request) and (step := _kept(request, row, form, desk)) is not None:
         return _on(request, row, step, desk)
     context = _context(request, row, desk, form)

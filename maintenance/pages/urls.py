@@ -2,14 +2,19 @@
 
 from django.urls import include, path, re_path
 
+from maintenance.pages.alarm_words import alarm_words
 from maintenance.pages.alarms import look
 from maintenance.pages.away import away
+from maintenance.pages.base_report import report_here
 from maintenance.pages.base_rules import base_rules
 from maintenance.pages.boat import boat
 from maintenance.pages.boats import boats
 from maintenance.pages.call_out import call_out
 from maintenance.pages.call_outs import call_outs
 from maintenance.pages.charters import charter, charters
+from maintenance.pages.cleaner import sent as cleaner_sent
+from maintenance.pages.cleaner import what_seen, which_boat
+from maintenance.pages.cleaners import cleaners
 from maintenance.pages.components import component
 from maintenance.pages.contract_clock import clock_of_contract
 from maintenance.pages.counting import counting
@@ -55,8 +60,11 @@ of_a_base = [
     path("boats/<int:boat>/work/", work, name="work"),
     path("boats/<int:boat>/counting/", counting, name="counting"),
     path("boats/<int:boat>/return/", take_back_boat, name="return"),
+    path("boats/<int:boat>/report/", report_here, name="report-defect"),
     path("boats/<int:boat>/round/", walk_round, name="round"),
     path("boats/<int:boat>/kit/", kit, name="kit"),
+    path("cleaners/", cleaners, name="cleaners"),
+    path("rules/words/", alarm_words, name="alarm-words"),
     path("rules/round/", round_items, name="round-items"),
     path("charters/<int:charter>/handover/", handover, name="handover"),
     path("charters/<int:charter>/handover/sheet/", handover_sheet, name="handover-sheet"),
@@ -118,8 +126,16 @@ of_a_link = [
     path("papers/<str:sha256>/", photo, name="skipper-photo"),
 ]
 
+of_a_cleaner = [
+    path("", which_boat, name="cleaner"),
+    path("<int:boat>/", what_seen, name="cleaner-seen"),
+    path("sent/<str:name>/", cleaner_sent, name="cleaner-sent"),
+]
+
 urlpatterns = [
     path("at/<str:base>/", include(of_a_base)),
     re_path(r"^[sS]/$", report, name="skipper-cut"),
+    re_path(r"^[cC]/$", which_boat, name="cleaner-cut"),
+    re_path(r"^[cC]/(?P<secret>[^/]+)/", include(of_a_cleaner)),
     re_path(r"^[sS]/(?P<secret>[^/]+)/", include(of_a_link)),  # some phones begin with a capital
 ]

@@ -66,6 +66,9 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "handover-sheet": (["charter"], ALL, ALL, {}),
     "answer": (["defect"], set(), ALL, {"words": "We bring one on Saturday"}),
     "defects": (BASE, ALL, ALL, {}),
+    "report-defect": (BOAT, ALL, ALL, {"words": "Burning smell", "reporter": "A. Fitter"}),
+    "cleaners": (BASE, {"manager"}, {"manager"}, {"what": "make"}),
+    "alarm-words": (BASE, {"manager"}, {"manager"}, {"what": "add", "phrase": "whistl*", "sort": "alarm"}),
     "look": (["defect"], ALL, ALL, {"found": "nothing", "who": "A. Fitter"}),
     "grade": (["defect"], WORKSHOP, WORKSHOP, {"grade": "watch", "who": "A. Fitter"}),
     "defer": (["defect"], WORKSHOP, WORKSHOP, {"until": "lay-up", "who": "A. Fitter"}),
@@ -111,6 +114,7 @@ PLAIN: dict[str, tuple[int, int, int, int]] = {
     "me": (200, 200, 302, 302),
 }
 # Pages that a skipper's link opens, walked in test_skipper_pages
+CLEANERS: set[str] = {"cleaner", "cleaner-seen", "cleaner-sent", "cleaner-cut"}  # in test_cleaner_pages
 SKIPPERS: set[str] = {
     *("skipper", "skipper-return", "skipper-sent", "skipper-told", "skipper-photo", "skipper-cut"),
     "skipper-happening",
@@ -203,7 +207,9 @@ def test_every_address_the_router_knows_stands_in_a_table():
     by_link = {name for where, name in named.items() if where.startswith("^[sS]/")}
     assert of_a_base == set(PAGES)
     assert by_link == SKIPPERS
-    assert set(named.values()) - of_a_base - by_link == set(PLAIN)
+    by_cleaner = {name for where, name in named.items() if where.startswith("^[cC]/")}
+    assert by_cleaner == CLEANERS
+    assert set(named.values()) - of_a_base - by_link - by_cleaner == set(PLAIN)
 
 
 def test_what_is_named_for_the_api_is_reached_under_its_address_only():
