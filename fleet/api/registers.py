@@ -38,7 +38,7 @@ class Register(Table):
             self.change(row, read.validated_data)
         if self.may_vanish and not self.rows().filter(pk=pk).exists():
             return Response(status=204)
-        told = self.told(self.one(pk))
+        told = self.told(self.one(row.pk))  # another row where a change holds from a day on
         return Response(told, headers={"ETag": etag(told)})
 
     def _held(self, row: Any) -> Any:

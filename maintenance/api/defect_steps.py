@@ -19,8 +19,8 @@ from fleet.api.tables import Row
 from fleet.refused import Refused
 from maintenance.api.defects import defects_of
 from maintenance.api.papers_at import digests, papers_at, some_papers
-from maintenance.api.returns import VoidBody
 from maintenance.defects.actions import (
+    add_papers,
     answer_report,
     end_defect,
     grade_defect,
@@ -91,6 +91,18 @@ class DefectStepBody(LedgerBody):
     papers = some_papers()
 
 
+class DefectStepCorrection(LedgerBody):
+    """Takes a step back; or adds papers of it that came in later, which changes nothing else."""
+
+    void = YesNo(default=False)
+    papers = some_papers()
+
+    def validate(self, given: dict[str, Any]) -> dict[str, Any]:
+        if given["void"] == bool(given.get("papers")):
+            raise serializers.ValidationError({"void": ["wanted true, or papers to add"]})
+        return given
+
+
 class DefectStepFilter(filters.FilterSet):
     base = BaseCode("defect__boat")
     boat = code("defect__boat__code", "of this boat")
@@ -110,7 +122,7 @@ class DefectStepFilter(filters.FilterSet):
 class DefectSteps(Ledger):
     """What was decided and done about defects; to take an end back opens the defect again."""
 
-    shape, takes, corrects = DefectStepShape, DefectStepBody, VoidBody
+    shape, takes, corrects = DefectStepShape, DefectStepBody, DefectStepCorrection
     filterset_class = DefectStepFilter
     needs = {"GET": "see", "POST": "answer a report"}
 
@@ -151,7 +163,12 @@ class DefectSteps(Ledger):
         return ended
 
     def correct(self, row: DefectStep, given: dict[str, Any]) -> DefectStep:
-        self.allow_step(row.step, self.base_of(row))
+        base = self.base_of(row)
+        self.allow_step(row.step, base)
+        if not given["void"]:
+            _refuse_papers(row)
+            add_papers(row, papers_at(base, given["papers"]))
+            return row
         return take_back_step(row, client_id=given["client_id"], **self.when)
 
     def allow_step(self, step: str, base: int) -> None:
@@ -171,6 +188,11 @@ def _said(defect: Defect, given: dict[str, Any], papers: Sequence[Any], when: di
     if step in (HAPPENING, STOPPED):
         return say_if_happening(defect, happening=step == HAPPENING, **when)
     return answer_report(defect, words=why, **when)
+
+
+def _refuse_papers(row: DefectStep) -> None:
+    if row.step not in ONLY["papers"]:
+        raise Refused(f"papers: wanted nothing where the step is “{row.step}”")
 
 
 def _refuse_others(given: dict[str, Any]) -> None:

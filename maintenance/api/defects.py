@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from rest_framework import serializers
 
@@ -12,6 +13,7 @@ from fleet.api.charters import charters_of
 from fleet.api.components import components_of
 from fleet.api.fields import LedgerBody, OneOf, Ref, Text, YesNo, boats_of
 from fleet.api.ledgers import Ledger
+from fleet.api.register_fields import about
 from fleet.api.shapes import CodeOf
 from fleet.api.tables import Row
 from fleet.boats.models import Boat, Component, Fitting
@@ -20,11 +22,12 @@ from maintenance.api.defect_filters import DefectFilter
 from maintenance.api.papers_at import digests, papers_at, some_papers
 from maintenance.api.returns import MOST_WORDS, places_seen
 from maintenance.defects.actions import report_defect
-from maintenance.defects.correcting import correct_defect, join_defect, void_defect
+from maintenance.defects.correcting import correct_defect, join_defect, part_defect, void_defect
 from maintenance.defects.facts import deferrals_of
 from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
 from maintenance.defects.rules import GRADES, HULL_PLACES
 
+JOINS = "grade and defer"
 STANDS = ("open", *ENDINGS)
 GRADED, LOOKED, HAPPENING, ANSWERED = (
     step.value
@@ -98,7 +101,11 @@ class DefectCorrection(Where):
     report it is of one thing with."""
 
     same_as = Ref(
-        defects_of, by="pk", required=False, help_text="id of another report of the same thing of hers"
+        defects_of,
+        by="pk",
+        required=False,
+        allow_null=True,
+        help_text="id of another report of the same thing of hers; null: it is of a thing of its own",
     )
     void = YesNo(default=False, help_text="takes the report, or what it was corrected to, back")
 
@@ -157,7 +164,10 @@ class Defects(Ledger):
         main = given.pop("same_as")
         if given:
             raise serializers.ValidationError({"same_as": ["wanted alone"]})
-        return join_defect(row, self.last_of(main), **when)
+        if not self.caller.may(JOINS, self.base_of(row)):
+            raise PermissionDenied(JOINS)
+        with about("same_as"):
+            return part_defect(row, **when) if main is None else join_defect(row, self.last_of(main), **when)
 
 
 def _stepped(cases: set[int]) -> dict[int, Row]:

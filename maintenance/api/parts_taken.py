@@ -64,7 +64,7 @@ class PartsTaken(Ledger):
 
     shape, takes, corrects = PartTakenShape, PartTakenBody, VoidBody
     filterset_class = PartTakenFilter
-    needs = {"GET": "see", "POST": "record work"}
+    needs = {"GET": "see", "POST": "put a defect right"}
 
     def mine(self) -> QuerySet[PartTaken]:
         return PartTaken.objects.filter(from_boat__in=self.caller.boats, to_boat__in=self.caller.boats)

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 import django_filters as filters
+from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from rest_framework import serializers
 
@@ -18,10 +19,15 @@ from fleet.api.ledgers import Ledger, still_standing
 from fleet.api.register_fields import about, line
 from fleet.api.shapes import CodeOf
 from fleet.api.tables import Row
+from fleet.ledger import take_back
+from maintenance.api.returns import VoidBody
+from maintenance.jobs.actions import refuse_late
 from maintenance.release.actions import Name, add_name, release_boat, say_held
+from maintenance.release.afterwards import AFTER
 from maintenance.release.models import Release, ReleaseName
 from maintenance.release.rule_list import HELD, VERDICTS
 
+READS = "change the base's rules"  # whose it is to read afterwards what one person released
 MOST_NAMES, MOST_REASONS, MOST_KEY = 10, 100, 300
 
 
@@ -115,11 +121,10 @@ class ReleaseFilter(filters.FilterSet):
 
 
 class Releases(Ledger):
-    """Who said that a boat may go out for a charter, or may not. Whether it still stands, for it falls
-    when something new holds her, is told at may-sail."""
+    """Who said that a boat may go out for a charter, or may not; taken back on the day. Whether it still
+    stands, for it falls when something new holds her, is told at may-sail."""
 
-    shape, takes, filterset_class = ReleaseShape, ReleaseBody, ReleaseFilter
-    corrections = None  # type: ignore[assignment]  # no such address: she is released anew, or held
+    shape, takes, corrects, filterset_class = ReleaseShape, ReleaseBody, VoidBody, ReleaseFilter
     needs = {"GET": "see", "POST": "release a boat"}
 
     def mine(self) -> QuerySet[Release]:
@@ -150,6 +155,12 @@ class Releases(Ledger):
             more = {"limits": given.get("limits", ""), "let_be": given.get("let_be", ())}
             return release_boat(charter.boat, charter, names, **more, **when)
 
+    def correct(self, row: Release, given: dict[str, Any]) -> Release:
+        """On the day it was said; later, that she is held is said instead."""
+        refuse_late(row.boat, row.recorded_at, self.caller.now)
+        back: Release = take_back(row, client_id=given["client_id"], **self.when)
+        return back
+
 
 def name_of(caller: Caller, said: dict[str, Any]) -> Name:
     """A name as it was sent; whose sign-in it is, where it is the caller's own."""
@@ -168,7 +179,7 @@ def _told(name: ReleaseName, confirmed: bool) -> Row:
 
 
 def _people(names: Sequence[ReleaseName]) -> set[str]:
-    said = [name.name for name in names if name.how != ReleaseName.How.SEEN]
+    said = [name.name for name in names if name.how not in AFTER]
     return {" ".join(name.casefold().split()) for name in said}
 
 
@@ -218,7 +229,10 @@ class ReleaseNames(Ledger):
 
     def enter(self, given: dict[str, Any]) -> ReleaseName:
         release = given["release"]
-        self.allow_at(self.caller.boats[release.boat_id])
+        base = self.caller.boats[release.boat_id]
+        self.allow_at(base)
+        if given["how"] == ReleaseName.How.SEEN and not self.caller.may(READS, base):
+            raise PermissionDenied(READS)
         when = self.when | {"client_id": given["client_id"], "confirms": given.get("confirms")}
         with about("name", names="name"):
             return add_name(still_standing(release), name_of(self.caller, given), **when)

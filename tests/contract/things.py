@@ -7,11 +7,13 @@ from typing import Any
 
 from django.apps import apps
 
-from tests.cast import Cast, back
+from tests.cast import Cast
+from tests.doors.api_things import things
 
 CODES = {
     "base": ["harbour", "elsewhere"],
     "boat": ["sandpiper", "twice-shy", "blank-page", "far-cry"],
+    "to_boat": ["sandpiper", "twice-shy"],
     "charter": ["S2", "S3", "T2", "F1"],
     "component": ["sandpiper-engine-oil", "sandpiper-life-raft", "far-cry-engine-oil"],
     "inside": ["sandpiper-engine-oil"],
@@ -38,16 +40,47 @@ TABLES = {
     "readings": "fleet.Reading",
     "tokens": "fleet.Token",
     "use-rates": "fleet.UseRate",
+    "adoptions": "maintenance.Adoption",
+    "alarm-words": "maintenance.AlarmWord",
     "allowances": "maintenance.Allowance",
     "away-steps": "maintenance.AwayStep",
+    "call-out-steps": "maintenance.CallOutStep",
+    "call-outs": "maintenance.CallOut",
+    "contract-clocks": "fleet.Base",
+    "deferrals": "maintenance.Deferral",
     "defects": "maintenance.Defect",
     "defect-steps": "maintenance.DefectStep",
+    "fitting-outs": "maintenance.FittingOut",
+    "handovers": "maintenance.Handover",
+    "holds": "maintenance.Hold",
+    "hull-looks": "maintenance.HullLook",
     "intervals": "maintenance.ServiceInterval",
     "jobs": "maintenance.Job",
+    "parts-taken": "maintenance.PartTaken",
+    "release-names": "maintenance.ReleaseName",
+    "releases": "maintenance.Release",
+    "requirements": "maintenance.Requirement",
     "returns": "maintenance.Return",
+    "round-items": "maintenance.RoundItem",
+    "round-lines": "maintenance.RoundLine",
+    "rounds": "maintenance.Round",
     "services": "maintenance.Service",
     "spares": "maintenance.Spare",
     "stock-moves": "maintenance.StockMove",
+    "touches": "maintenance.Touch",
+}
+# Names of a body that hold the number of a row of another table.
+NUMBERS = {
+    "defect": "defects",
+    "same_as": "defects",
+    "settles": "defects",
+    "touch": "touches",
+    "extends": "deferrals",
+    "release": "releases",
+    "confirms": "release-names",
+    "call_out": "call-outs",
+    "item": "round-items",
+    "place": "places",
 }
 
 
@@ -80,10 +113,14 @@ class Things:
     def _real(self, name: str, value: Any) -> Any:
         if name in CODES and isinstance(value, str):
             return self.one(f"code {name}", [*CODES[name], value])
+        if name in NUMBERS and isinstance(value, int):
+            known = self.number(f"/api/{NUMBERS[name]}/")
+            return self.one(f"number {name}", [known, known, value])
         return self.put_into(value)
 
 
 def gather(cast: Cast) -> Things:
-    """The cast, with a return filed, so that defects, moves and readings are there."""
-    back(cast, "sandpiper", main="1201.5")
+    """The cast, with one thing of each table of the base's own and of another's."""
+    things(cast, "twice shy", "port engine-oil", "change", "T2", "engineer")
+    things(cast, "far cry", "engine-oil", "change", "F1", "stranger")
     return Things()

@@ -3,8 +3,15 @@
 from tests.doors.api_row import ALL, DAY, MANAGER, VOID, WORKSHOP, Row
 
 FROM_DEFECT_TO_HANDOVER: dict[str, Row] = {
-    "adoptions": Row(),
-    "alarm-words": Row(),
+    "adoptions": Row(
+        posts=MANAGER,
+        corrects=MANAGER,
+        adds=lambda ids: {"boat": "blank-page", "list": "coastal"},
+        changes={"until_on": "2026-09-30"},
+    ),
+    "alarm-words": Row(
+        posts=MANAGER, deletes=MANAGER, adds=lambda ids: {"base": "harbour", "phrase": "whistling"}
+    ),
     "call-out-steps": Row(
         posts=ALL,
         corrects=ALL,
@@ -73,9 +80,16 @@ FROM_DEFECT_TO_HANDOVER: dict[str, Row] = {
     ),
     "releases": Row(
         posts=WORKSHOP,
+        corrects=WORKSHOP,
         adds=lambda ids: {"charter": "T2", "names": [{"name": "A. Fitter"}], "held": True, "why": "Rig"},
+        changes=VOID,
     ),
-    "requirements": Row(),
+    "requirements": Row(
+        posts=MANAGER,
+        patches=MANAGER,
+        adds=lambda ids: {"base": "harbour", "list": "coastal", "kind": "life-raft", "number": 1},
+        changes={"number": 8},
+    ),
     "round-items": Row(
         posts=MANAGER,
         patches=MANAGER,
