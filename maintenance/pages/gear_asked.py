@@ -22,6 +22,11 @@ def asked_rows(boat: Boat, desk: Desk, on: date) -> list[dict[str, Any]]:
     return sorted(lists.values(), key=lambda known: (not known["adopted"], known["name"]))
 
 
+def printed_lines(lists: list[dict[str, Any]]) -> int:
+    """How many lines the lists take on paper, their headings counted as three."""
+    return sum(3 + len(known["rows"]) for known in lists)
+
+
 def _row(one: Asked) -> dict[str, Any]:
     each = f"{one.number} for each person" if one.per_person else ""
     return {

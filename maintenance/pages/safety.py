@@ -15,7 +15,7 @@ from maintenance.pages import date_wording, wording
 from maintenance.pages.date_told import anchor, undo_offered
 from maintenance.pages.dates_csv import as_csv
 from maintenance.pages.fields import day_field, row_number
-from maintenance.pages.gear_asked import asked_rows
+from maintenance.pages.gear_asked import asked_rows, printed_lines
 from maintenance.planning.dated import audit_of
 from maintenance.safety.audit import EXPIRED, IN_DATE, RUNS_OUT, Audit, Group, Line
 
@@ -67,15 +67,15 @@ def boat_dates(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     form, on = _day(request, desk)
     ship = get_object_or_404(Boat.objects.of_base(desk.base.pk, desk.today), pk=boat)
     audit = audit_of(desk.base, on=on, now=desk.now, boat=ship.pk)
-    through = audit.through.get(ship.pk)
+    through, lists = audit.through.get(ship.pk), asked_rows(ship, desk, on)
     context = _said(audit, desk) | {
         "heading": date_wording.heading(audit, f"Dates of {ship.name}", None),
         "form": form,
         "boat": ship,
         "until": date_wording.until(through, on) if through else "not a boat of this base on that day",
         "rows": [_row(line, audit, "boat", desk) for line in audit.lines],
-        "lists": asked_rows(ship, desk, on),
-        "size": next(size for most, size in PRINTS if len(audit.lines) <= most),
+        "lists": lists,
+        "size": next(size for most, size in PRINTS if len(audit.lines) + printed_lines(lists) <= most),
         "printed": wording.moment(desk.now, desk.base.timezone),
     }
     return render(request, "maintenance/boat_dates.html", context, status=200 if form.is_valid() else 422)

@@ -45,7 +45,7 @@ def lede(w: Winter, ready: bool) -> str:
 def _of_first(w: Winter, ready: bool) -> str:
     if w.first is None:
         return "No charter is booked after it." if w.stands.state != IN_USE else ""
-    goes = f"{w.first.code} goes out on {wording.day(w.first.starts_on, w.on)}"
+    goes = f"Charter {w.first.code} goes out on {wording.day(w.first.starts_on, w.on)}"
     if w.stands.state != IN_USE or not ready:
         return f"{goes}: fitting-out is to be signed before that."
     if w.stands.layup_on is not None:

@@ -38,8 +38,8 @@ class Stands:
 class Winter:
     """One boat's winter: how she stands, her first charter after it, and what is on its list.
 
-    `tasks` are those of the lay-up only; `season` and `critical` are due before `until`; of what was
-    deferred, `at_layup` waits for the lay-up itself.
+    `tasks` are those of the lay-up only; `season` is due before `until`, `critical` before the end of
+    the first charter; of what was deferred, `at_layup` waits for the lay-up itself.
     """
 
     boat: Boat
@@ -97,8 +97,8 @@ def _winter(
     dates: list[Line],
 ) -> Winter:
     until = _until(stands, first, on)
-    soon = [d for d in due if d.due_on is not None and d.due_on <= until and not d.interval.in_lay_up]
-    season = [d for d in soon if d.interval.season_opens]
+    season = [d for d in _due_by(until, due) if d.interval.season_opens]
+    vital = _due_by(_vital_until(stands, first, until, on), due)
     return Winter(
         boat=boat,
         on=on,
@@ -107,11 +107,22 @@ def _winter(
         until=until,
         tasks=tuple(d for d in due if d.interval.in_lay_up),
         season=tuple(season),
-        critical=tuple(d for d in soon if d.interval.critical and d not in season),
+        critical=tuple(d for d in vital if d.interval.critical and d not in season),
         touches=tuple(touches),
         dates=tuple(dates),
         **_parted(defects),
     )
+
+
+def _vital_until(stands: Stands, first: Charter | None, until: date, on: date) -> date:
+    """Up to which day critical services are listed: of a boat in use with nothing booked, today."""
+    if first is not None:
+        return first.ends_on
+    return on if stands.state == IN_USE else until
+
+
+def _due_by(until: date, due: list[Due]) -> list[Due]:
+    return [d for d in due if d.due_on is not None and d.due_on <= until and not d.interval.in_lay_up]
 
 
 def _until(stands: Stands, first: Charter | None, on: date) -> date:

@@ -38,7 +38,7 @@ def opened(browser, boat):
 def test_a_winter_from_lay_up_to_the_first_charter(cast, engineer, page, tasks):
     assert "Blank Page is laid up." in said(follow(engineer, tap(engineer, opened(engineer, page), "Lay up")))
     shown = said(opened(engineer, page))
-    assert "Laid up since Thu 28 May. B1 goes out on Thu 4 Jun: fitting-out is to be signed" in shown
+    assert "Laid up since Thu 28 May. Charter B1 goes out on Thu 4 Jun: fitting-out is to be signed" in shown
     assert "Tasks of the lay-up" in shown
     assert "Turn" in shown
     tap(engineer, opened(engineer, page), "Begin fitting-out")

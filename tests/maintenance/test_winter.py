@@ -15,7 +15,7 @@ from maintenance.planning.winter import winter_of
 from maintenance.release.laying_up import begin_fitting_out, lay_up
 from maintenance.servicing.actions import reforecast
 from tests import factories as make
-from tests.cast import NOW, TODAY, fit, more_boats
+from tests.cast import NOW, TODAY, book, fit, more_boats
 
 WEEK = timedelta(days=7)
 
@@ -120,3 +120,12 @@ def test_tasks_of_the_lay_up_count_as_open_when_they_are_due(cast, page, tasks):
     part = cast.part["blank page engine-oil"]
     record_work(page, Work(TODAY, [Task(part, cast.interval["turn"])]), at=NOW)
     assert (len(winter(cast).tasks), winter(cast).due_tasks) == (1, 0)
+
+
+def test_critical_services_are_listed_to_the_end_of_the_first_charter(cast):
+    """Sandpiper's raft is good through 30 June: it is on the list of who goes out beyond that."""
+    assert [d.interval.code for d in winter(cast, "sandpiper").critical] == []
+    lay_up(cast.boat["sandpiper"], date(2026, 6, 20), at=NOW)
+    assert winter(cast, "sandpiper").critical == ()
+    book(cast, "S9", "sandpiper", "2026-06-27", "2026-07-04")
+    assert [d.interval.code for d in winter(cast, "sandpiper").critical] == ["raft"]
