@@ -9,7 +9,7 @@ from django.db.models import Count, OuterRef, Subquery
 from django.db.models.functions import Coalesce
 
 from fleet.boats.facts import base_of
-from fleet.boats.models import Boat, Fitting
+from fleet.boats.models import Boat, BoatTerms, Fitting
 from fleet.charters.models import Charter
 from maintenance.defects.alarm import raised_by
 from maintenance.defects.models import AlarmWord, Defect, DefectPaper, DefectQuerySet, Deferral
@@ -42,15 +42,16 @@ def unlooked(row: Defect) -> bool:
 
 def open_now(boats: Collection[int], on: date) -> list[Defect]:
     """Open defects of boats as `open_defects` has them; each knows as well how it `waits`, the
-    `deferral` that says so, and the earlier reports it comes up `again` after; at most four queries more."""
+    `deferral` that says so, and the earlier reports it comes up `again` after; at most five queries more."""
     rows: list[Any] = list(open_defects(boats))
     deferred = Deferral.objects.standing().filter(defect__boat__in=boats).order_by("pk")
     waiting = {row.defect_id: row for row in deferred}
-    out = went_out({row.boat_id for row in rows if row.case in waiting}, on)
+    wait = {row.boat_id for row in rows if row.case in waiting}
+    out, laid = went_out(wait, on), laid_up(wait, on)
     came = came_up_of({row.boat_id for row in rows if at_of(row)})
     for row in rows:
         row.deferral = waiting.get(row.case)
-        row.waits = waits_of(row.deferral, out[row.boat_id]) if row.deferral else None
+        row.waits = waits_of(row.deferral, out[row.boat_id], laid[row.boat_id]) if row.deferral else None
         row.again = earlier(row, came[row.boat_id])
     return rows
 
@@ -81,15 +82,25 @@ def words_of_alarm(boat: Boat, words: str, *, on: datetime) -> str:
 
 def deferrals_of(cases: Collection[int]) -> dict[int, Deferral]:
     """The deferral each defect last got, by its case; one that was extended is not it."""
-    rows = Deferral.objects.standing().filter(defect__in=cases).order_by("pk")
+    rows = Deferral.objects.standing().filter(defect__in=cases).select_related("defect").order_by("pk")
     return {row.defect_id: row for row in rows}
 
 
-def waits_of(deferral: Deferral, out: Collection[date]) -> Waits:
-    """A deferral as its clock goes; `out` are the days on which the boat's charters went out so far:
-    those of the day it was decided on, and since, are counted."""
+def waits_of(deferral: Deferral, out: Collection[date], laid: Collection[date] = ()) -> Waits:
+    """A deferral as its clock goes; `out` are the days on which the boat's charters went out so far,
+    `laid` those on which she was laid up: those of the day it was decided on, and since, are counted."""
     gone = sum(1 for day in out if day >= deferral.decided_on)
-    return Waits(deferral.until_on, deferral.max_charters, deferral.at_layup, gone, deferral.pk)
+    wintered = any(day >= deferral.decided_on for day in laid)
+    return Waits(deferral.until_on, deferral.max_charters, deferral.at_layup, gone, deferral.pk, wintered)
+
+
+def laid_up(boats: Collection[int], on: date) -> dict[int, list[date]]:
+    """The days up to a day on which lay-ups of each boat began."""
+    rows = BoatTerms.objects.standing().filter(boat__in=boats, state=BoatTerms.State.LAY_UP, from_on__lte=on)
+    found: dict[int, list[date]] = defaultdict(list)
+    for boat, day in rows.values_list("boat_id", "from_on"):
+        found[boat].append(day)
+    return found
 
 
 def came_up(boat: int) -> list[Came]:

@@ -43,6 +43,7 @@ class Waits:
     at_layup: bool = False
     out_since: int = 0
     key: int = 0
+    laid_up: bool = False  # a lay-up has begun since it was decided
 
     @property
     def charters_left(self) -> int | None:
@@ -52,14 +53,14 @@ class Waits:
     def over(self, on: date, *, laid_up: bool = False) -> bool:
         """Whether it has ended on a day she is in: so many charters went out, or the day is past."""
         past = self.until_on is not None and self.until_on < on
-        return past or (self.at_layup and laid_up)
+        return past or (self.at_layup and (laid_up or self.laid_up))
 
     def carries(self, starts_on: date, ends_on: date, layup_on: date | None = None) -> bool:
         """Whether it lasts through a charter that goes out next, to the day she is back: it never
         falls due at sea."""
         if self.until_on is not None and self.until_on < ends_on:
             return False
-        if self.charters_left == 0:
+        if self.charters_left == 0 or (self.at_layup and self.laid_up):
             return False
         return not (self.at_layup and layup_on is not None and layup_on < ends_on)
 

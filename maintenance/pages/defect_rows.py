@@ -16,8 +16,9 @@ from fleet.ledger import once
 from fleet.pages.desk import Desk
 from fleet.pages.typed import line_field, say
 from fleet.refused import Refused
-from maintenance.defects.facts import came_up, deferrals_of, earlier, waits_of, went_out
+from maintenance.defects.facts import came_up, deferrals_of, earlier, laid_up, waits_of, went_out
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
+from maintenance.defects.rules import Waits
 from maintenance.pages.fields import sent_id
 from maintenance.pages.reported import stands, where
 from maintenance.servicing.following import positions
@@ -40,10 +41,15 @@ def row_of(defect: int, desk: Desk) -> Any:
     )
     row: Any = get_object_or_404(rows, Q(pk=named.case) | Q(first=named.case))
     row.deferral = deferrals_of([row.case]).get(row.case)
-    out = went_out([row.boat_id], desk.today)[row.boat_id] if row.deferral else []
-    row.waits = waits_of(row.deferral, out) if row.deferral else None
+    row.waits = _waits(row, desk) if row.deferral else None
     row.again = earlier(row, came_up(row.boat_id))
     return row
+
+
+def _waits(row: Any, desk: Desk) -> Waits:
+    boat = row.boat_id
+    out, laid = went_out([boat], desk.today), laid_up([boat], desk.today)
+    return waits_of(row.deferral, out[boat], laid[boat])
 
 
 def end_of(row: Defect) -> DefectStep | None:

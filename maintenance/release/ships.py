@@ -8,10 +8,10 @@ from zoneinfo import ZoneInfo
 from fleet.bases.models import Base
 from fleet.boats.models import Boat, BoatTerms
 from fleet.charters.models import Charter
-from maintenance.defects.facts import deferrals_of, waits_of
+from maintenance.defects.facts import deferrals_of, laid_up, waits_of
 from maintenance.defects.hull import HullLook, Touch
-from maintenance.defects.models import Defect
-from maintenance.defects.rules import Look
+from maintenance.defects.models import Defect, Deferral
+from maintenance.defects.rules import Look, Waits
 from maintenance.planning.gear import short_of
 from maintenance.release import known
 from maintenance.release.arisen import arisen_of, opened_of, settled_of, steps_of
@@ -30,7 +30,7 @@ def ships_of(
     out = _went_out(boats, on)
     since = {pk: _since(base, out.get(pk, ()), on) for pk in boats}
     states, layups = _states(boats, on)
-    defects = _defects(boats, out)
+    defects = _defects(boats, out, on)
     touches, critical = _touches(boats), _critical(boats, on)
     short = short_of(base, boats, trips, on=on, now=now)
     kept, ready = _kept(boats), ready_of(boats, on)
@@ -92,12 +92,14 @@ def _states(boats: Collection[int], on: date) -> tuple[dict[int, str], dict[int,
     return states, layups
 
 
-def _defects(boats: Collection[int], out: Mapping[int, list[date]]) -> dict[int, list[known.OpenDefect]]:
+def _defects(
+    boats: Collection[int], out: Mapping[int, list[date]], on: date
+) -> dict[int, list[known.OpenDefect]]:
     rows = list(
         Defect.objects.open().judged().filter(boat__in=boats).order_by("pk").select_related("component")
     )
     alarmed = set(Defect.objects.not_looked_at().filter(boat__in=boats).values_list("pk", flat=True))
-    waiting = deferrals_of([row.case for row in rows])
+    waiting, laid = deferrals_of([row.case for row in rows]), laid_up(boats, on)
     found: dict[int, list[known.OpenDefect]] = defaultdict(list)
     for row in rows:
         deferral = waiting.get(row.case)
@@ -110,7 +112,7 @@ def _defects(boats: Collection[int], out: Mapping[int, list[date]]) -> dict[int,
                 function=row.function,
                 unlooked=row.pk in alarmed,
                 raised=row.happening_step or 0,
-                waits=waits_of(deferral, out.get(row.boat_id, ())) if deferral is not None else None,
+                waits=_waits(deferral, out, laid) if deferral is not None else None,
                 limit=deferral.limit_text if deferral is not None else "",
                 inoperative=deferral.made_inoperative if deferral is not None else "",
                 found_on=row.found_at.date(),
@@ -118,6 +120,11 @@ def _defects(boats: Collection[int], out: Mapping[int, list[date]]) -> dict[int,
             )
         )
     return found
+
+
+def _waits(deferral: Deferral, out: Mapping[int, list[date]], laid: Mapping[int, list[date]]) -> Waits:
+    boat = deferral.defect.boat_id
+    return waits_of(deferral, out.get(boat, ()), laid.get(boat, ()))
 
 
 def _touches(boats: Collection[int]) -> dict[int, list[known.Touched]]:
