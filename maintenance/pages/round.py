@@ -43,6 +43,7 @@ class RoundForm(forms.Form):
     """A tile and a note for each check, and who signs."""
 
     who = name_field("Who walked it", required=False)
+    kept = False  # what is ticked was, though it is not signed
 
     def __init__(self, items: list[RoundItem], lines: dict[int, RoundLine], who: str, data: Any) -> None:
         super().__init__(data, initial={"who": who})
@@ -113,7 +114,12 @@ def walk_round(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     if what:  # what is ticked may have been kept, though it is not signed
         turn = turn_of(ship, desk.today, charter)
         form.lines = lines_of(turn.begun) if turn.begun else {}
-    context = _said(ship, charter, turn, desk) | {"form": form, "rows": form.rows()}
+    context = _said(ship, charter, turn, desk) | {
+        "form": form,
+        "rows": form.rows(),
+        "answered": len(form.lines),
+        "head": "Kept, not signed yet." if form.kept else "",
+    }
     if what and turn.begun is None:
         context["signed"] = None  # by somebody else meanwhile: what was typed still stands on the page
     return render(request, "maintenance/round.html", context, status=422 if what else 200)
@@ -133,10 +139,9 @@ def _send(
         elif not walked.clashed:
             messages.success(request, f"{ship.name}: kept as far as it is walked. Not signed yet.")
     except RoundRefused as refused:
-        kept = "What is ticked is kept. " if refused.field in ("lines", "who") and what == "sign" else ""
+        form.kept = refused.field in ("lines", "who") and what == "sign"
         field = "who" if refused.field == "who" else None
-        label = "Who walked it" if field else "Not signed"
-        form.add_error(field, f"{kept}{label}: {refused.wanted}.")
+        form.add_error(field, f"{'Who walked it' if field else 'Round'}: {refused.wanted}.")
         return None
     return redirect("round", base=desk.base.code, boat=ship.pk)
 

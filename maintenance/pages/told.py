@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from fleet.boats.dates import spoken
 from maintenance.pages import wording
 
 NOT_RECORDED = "NOT RECORDED"
@@ -42,7 +41,7 @@ def _line(words: str) -> str:
 
 
 def _day(iso: str) -> str:
-    return spoken(date.fromisoformat(iso)) if iso else NOT_RECORDED
+    return f"{(day := date.fromisoformat(iso)).day} {day:%b %Y}" if iso else NOT_RECORDED
 
 
 def _inspected(said: Mapping[str, str] | None) -> str:

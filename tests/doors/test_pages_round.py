@@ -65,7 +65,7 @@ def test_signing_with_checks_unanswered_keeps_the_ticks_and_names_them(engineer,
     page = tap(engineer, opened(), "Sign the round", **ticked(items, "in order"))
     assert page.status_code == 422
     assert "Seal of the kit box" in said(page)
-    assert "What is ticked is kept" in said(page)
+    assert "Kept, not signed yet." in said(page)
     assert RoundLine.objects.count() == 1
     page = tap(engineer, page, "Sign the round", **{f"state-{items[1].pk}": "in order"})
     assert page.status_code == 302
