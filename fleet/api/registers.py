@@ -35,10 +35,10 @@ class Register(Table):
             self.allow_at(self.base_of(row))
             refuse_other_version(request, self.told(row))
             read = self.body(self.changes or self.takes, request.data, instance=row, partial=True)
-            self.change(row, read.validated_data)
+            kept = self.change(row, read.validated_data) or row
         if self.may_vanish and not self.rows().filter(pk=pk).exists():
             return Response(status=204)
-        told = self.told(self.one(row.pk))  # another row where a change holds from a day on
+        told = self.told(self.one(kept.pk))
         return Response(told, headers={"ETag": etag(told)})
 
     def _held(self, row: Any) -> Any:
@@ -53,7 +53,8 @@ class Register(Table):
         shape: Any = self.takes
         return keep(shape.Meta.model(**given))
 
-    def change(self, row: Any, given: dict[str, Any]) -> None:
+    def change(self, row: Any, given: dict[str, Any]) -> Any:
+        """Keeps a change; gives the row that tells of it where it is another one, from a day on."""
         for name, value in given.items():
             setattr(row, name, value)
         keep(row)

@@ -10,6 +10,7 @@ from rest_framework import serializers
 
 from fleet.api.fields import Body, Whole
 from fleet.api.filters import code
+from fleet.api.register_fields import about
 from fleet.api.registers import Register
 from fleet.api.shapes import Shape
 from fleet.api.tables import Row
@@ -87,4 +88,5 @@ class ContractClocks(Register):
 
     def change(self, row: Base, given: dict[str, Any]) -> None:
         if "terms" in given:
-            set_contract_clock(row, [Allowed(**term) for term in given["terms"]])
+            with about(over_days="terms"):
+                set_contract_clock(row, [Allowed(**term) for term in given["terms"]])

@@ -85,12 +85,10 @@ class Requirements(Register):
         self.allow_at(base)
         return add_requirement(Requirement(from_on=given.pop("on", self.caller.today(base)), **given))
 
-    def change(self, row: Requirement, given: dict[str, Any]) -> None:
+    def change(self, row: Requirement, given: dict[str, Any]) -> Requirement:
         on, last = given.pop("on", self.caller.today(row.base_id)), given.pop("until_on", None)
-        if given:
-            change_requirement(row, on=on, **given)
-        if last is not None:
-            end_requirement(row, last=last)
+        kept = change_requirement(row, on=on, **given) if given else row
+        return end_requirement(kept, last=last) if last is not None else kept
 
 
 class AdoptionShape(LedgerShape):

@@ -120,7 +120,6 @@ class Things:
 
 
 def gather(cast: Cast) -> Things:
-    """The cast, with one thing of each table of the base's own and of another's."""
+    """The cast, with one thing of each table."""
     things(cast, "twice shy", "port engine-oil", "change", "T2", "engineer")
-    things(cast, "far cry", "engine-oil", "change", "F1", "stranger")
     return Things()

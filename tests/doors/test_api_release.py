@@ -208,3 +208,26 @@ def test_a_name_that_is_the_callers_own_is_told_to_be_signed_in(program):
     told = program().post("releases/", RELEASE | {"names": [{"name": "engineer"}, {"name": "Bryn"}]}).json()
     names = program().rows("release-names/", release=told["id"])
     assert [(name["name"], name["person"]) for name in names] == [("engineer", "Engineer"), ("Bryn", None)]
+
+
+def test_a_release_is_taken_back_on_the_day_and_only_then(program, today_is):
+    told = program().post("releases/", RELEASE).json()
+    where = f"releases/{told['id']}/corrections/"
+    undone = program().post(where, {"void": True, "client_id": "v"}).json()
+    assert (undone["void"], stands(program)["verdict"]) == (True, "not released")
+    assert program().post(where, {"void": True, "client_id": "v"}).json() == undone
+    assert program().post(where, {"void": True}).status_code == 409
+    late = program().post("release-names/", {"release": told["id"], "name": "Bryn"})
+    assert late.status_code == 409
+    again = program().post("releases/", RELEASE).json()
+    today_is.move_to(NOW + timedelta(days=1))
+    assert program().post(f"releases/{again['id']}/corrections/", {"void": True}).status_code == 409
+
+
+def test_what_one_person_released_is_read_afterwards_by_the_manager(program, unsafe):
+    more = {"let_be": [unsafe[1]], "limits": "Engine only", "why": "To the yard"}
+    told = program().post("releases/", RELEASE | more).json()
+    seen = {"release": told["id"], "name": "Ilda", "how": "seen afterwards"}
+    assert program().post("release-names/", seen).status_code == 403
+    assert program("manager").post("release-names/", seen).status_code == 201
+    assert program().get(f"releases/{told['id']}/").json()["by_one_person"] is True
