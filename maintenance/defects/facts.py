@@ -44,8 +44,7 @@ def open_now(boats: Collection[int], on: date) -> list[Defect]:
     """Open defects of boats as `open_defects` has them; each knows as well how it `waits`, the
     `deferral` that says so, and the earlier reports it comes up `again` after; at most five queries more."""
     rows: list[Any] = list(open_defects(boats))
-    deferred = Deferral.objects.standing().filter(defect__boat__in=boats).order_by("pk")
-    waiting = {row.defect_id: row for row in deferred}
+    waiting = deferrals_aboard(boats)
     wait = {row.boat_id for row in rows if row.case in waiting}
     out, laid = went_out(wait, on), laid_up(wait, on)
     came = came_up_of({row.boat_id for row in rows if at_of(row)})
@@ -83,6 +82,12 @@ def words_of_alarm(boat: Boat, words: str, *, on: datetime) -> str:
 def deferrals_of(cases: Collection[int]) -> dict[int, Deferral]:
     """The deferral each defect last got, by its case; one that was extended is not it."""
     rows = Deferral.objects.standing().filter(defect__in=cases).select_related("defect").order_by("pk")
+    return {row.defect_id: row for row in rows}
+
+
+def deferrals_aboard(boats: Collection[int]) -> dict[int, Deferral]:
+    """The same of every defect of boats, ended ones too: one query, whatever is open."""
+    rows = Deferral.objects.standing().filter(defect__boat__in=boats).order_by("pk")
     return {row.defect_id: row for row in rows}
 
 

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from fleet.bases.models import Base
 from fleet.boats.models import Boat, BoatTerms
 from fleet.charters.models import Charter
-from maintenance.defects.facts import deferrals_of, laid_up, waits_of
+from maintenance.defects.facts import deferrals_aboard, laid_up, waits_of
 from maintenance.defects.hull import HullLook, Touch
 from maintenance.defects.models import Defect, Deferral
 from maintenance.defects.rules import Look, Waits
@@ -99,7 +99,7 @@ def _defects(
         Defect.objects.open().judged().filter(boat__in=boats).order_by("pk").select_related("component")
     )
     alarmed = set(Defect.objects.not_looked_at().filter(boat__in=boats).values_list("pk", flat=True))
-    waiting, laid = deferrals_of([row.case for row in rows]), laid_up(boats, on)
+    waiting, laid = deferrals_aboard(boats), laid_up(boats, on)
     found: dict[int, list[known.OpenDefect]] = defaultdict(list)
     for row in rows:
         deferral = waiting.get(row.case)
