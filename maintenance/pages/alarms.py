@@ -69,7 +69,7 @@ def look(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
         messages.info(request, f"{ended.by} said “{ended.step}” already.")
         return redirect("defect", base=desk.base.code, defect=row.pk)
     if "happening" in request.POST:
-        tag, words = answer(request, [row.case], at=desk.now, who=desk.person.name, by=desk.person)
+        tag, words = answer(request, _asked(row, desk), at=desk.now, who=desk.person.name, by=desk.person)
         getattr(messages, tag)(request, words)
         return redirect("look", base=desk.base.code, defect=row.pk)
     sent = request.method == "POST"
@@ -79,6 +79,11 @@ def look(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
         return _on(request, row, step, desk)
     context = _context(request, row, desk, form)
     return render(request, "maintenance/look.html", context, status=422 if sent else 200)
+
+
+def _asked(row: Defect, desk: Desk) -> list[int]:
+    """Only who sent a report is asked whether it is happening now."""
+    return [row.case] if row.recorded_by_id == desk.person.pk else []
 
 
 def _is_complete(form: LookForm, request: HttpRequest) -> bool:
@@ -125,7 +130,7 @@ def _context(request: HttpRequest, row: Any, desk: Desk, form: LookForm) -> dict
         "raised": bool(row.alarm or _now(row)),
         "where": where_of(row),
         "caution": alarm_wording.before_looking(row.alarm),
-        "questions": questions([row.case], desk.base.timezone),
+        "questions": questions(_asked(row, desk), desk.base.timezone),
         "may_look": desk.may("look at an alarm"),
         "form": form,
         "client_id": request.POST.get("client_id") or uuid.uuid4().hex,

@@ -1,4 +1,4 @@
-"""The cleaners' pages: two taps, nothing of the base shown but names, so many an hour, closed in plain words."""
+"""The cleaners' pages: two taps, nothing shown but boats' names, so many an hour, closed in plain words."""
 
 from datetime import timedelta
 

@@ -123,6 +123,12 @@ def test_a_base_reports_in_its_own_words_and_is_led_to_the_look(cast, engineer):
     assert ASKS not in said(engineer.get(tap(engineer, look, "Not any more")["Location"]))
 
 
+def test_who_looks_is_not_asked_what_only_the_sender_knows(engineer, smell):
+    assert ASKS not in said(look_page(engineer, smell))
+    engineer.post(reverse("look", args=["harbour", smell.pk]), {"happening": "no", "defect": smell.pk})
+    assert not DefectStep.objects.exists()
+
+
 def test_a_report_without_alarm_leads_to_its_page_at_a_part_of_the_hull(cast, engineer):
     where = reverse("report-defect", args=["harbour", cast.boat["sandpiper"].pk])
     sent = tap(engineer, engineer.get(where), MAIN, words="Scratch", at="hull:bow", reporter="A. Diver")
