@@ -81,14 +81,14 @@ def latest(row: Any) -> Any:
     return row
 
 
-def take_back(row: Any, *, at: datetime, by: Any = None, client_id: str | None = None) -> Any:
-    """Undoes a row by another: what it stood for stands again, or nothing does."""
+def take_back(row: Any, *, at: datetime, by: Any = None, client_id: str | None = None, **kept: Any) -> Any:
+    """Undoes a row by another: what it stood for stands again, but for what is `kept`, or nothing does."""
     last = latest(row)
     if last.void:
         return last
     if row.replaces is None:
         return correction(last, at=at, by=by, client_id=client_id, void=True)
-    return correction(last, at=at, by=by, client_id=client_id, **_content(row.replaces))
+    return correction(last, at=at, by=by, client_id=client_id, **_content(row.replaces) | kept)
 
 
 def once(known: Callable[[], T | None], keep: Callable[[], T]) -> T:

@@ -76,7 +76,8 @@ def void_defect(
     take_turn()
     _refuse_ended(defect)
     _refuse_judged(defect)
-    row: Defect = take_back(defect, at=at, by=by, client_id=client_id)
+    first = None if defect.replaces_id is None else defect.case
+    row: Defect = take_back(defect, at=at, by=by, client_id=client_id, first_id=first)
     return row
 
 
