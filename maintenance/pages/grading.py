@@ -20,6 +20,7 @@ from maintenance.pages.defect_rows import act_page, end_of, kept_once, row_of, s
 from maintenance.pages.defect_words import MEANS
 from maintenance.pages.fields import row_number
 from maintenance.pages.tiles import tiles_field
+from maintenance.turnaround.facts import function_noted
 
 TOUCHES = "charging, bilge, radio, raft or steering: two of these open together hold her"
 CAUTION = (
@@ -52,7 +53,11 @@ class GradeForm(forms.Form):
 def grade(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
     """Says how bad it is; the last grade holds, the earlier ones stay in its history."""
     row = row_of(defect, desk)
-    known = {"who": desk.person.name, "grade": row.grade, "function": row.function}
+    known = {
+        "who": desk.person.name,
+        "grade": row.grade,
+        "function": row.function or function_noted(row.case),
+    }
     form = GradeForm(request.POST or None, initial=known)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data

@@ -206,3 +206,10 @@ def test_the_kit_is_counted_in_one_go_and_a_blank_is_not_counted(cast, engineer)
     assert "Counted: wanted a number" in said(page)
     page = tap(engineer, engineer.get(where), "Counted", **{name: "many"})
     assert "found “many”, wanted how many" in said(page)
+
+
+def test_the_grade_of_what_failed_is_asked_with_what_its_check_touches(engineer, opened, items):
+    tap(engineer, opened(), "Keep what is ticked", **ticked(items, "fails"))
+    defect = Defect.objects.open().get()
+    page = engineer.get(reverse("grade", args=["harbour", defect.pk])).content.decode()
+    assert 'name="function" value="bilge" checked' in page
