@@ -38,5 +38,7 @@ def test_what_would_be_hidden_stays():
         Report(11, "x", date(2026, 5, 30), joined=True),
     ):
         assert which_stays(old, worse) == (worse, old)
+    alarmed = Report(14, "x", DAY, alarmed=True)
+    assert which_stays(Report(12, "x", DAY, grade="unsafe"), alarmed)[0] == alarmed
     unsafe, limits = (Report(12, "x", DAY, grade="unsafe"), Report(13, "x", DAY, grade="limits use"))
     assert which_stays(limits, unsafe)[0] == unsafe
