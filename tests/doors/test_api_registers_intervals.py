@@ -211,3 +211,14 @@ def test_an_allowance_that_cannot_be_is_refused_by_field(cast, program, change, 
     assert answer.status_code in (400, 422)
     assert list(wrongs(answer)) == [field]
     assert Allowance.objects.count() == 2
+
+
+def test_a_task_of_the_lay_up_leaves_the_lists_of_boats_in_use(cast, program):
+    (row,) = program().rows("intervals/", interval="rig")
+    assert row["in_lay_up"] is False
+    assert len(program().rows("due/", interval="rig", days=3660, boat="sandpiper")) == 1
+    told = program("manager").change(f"intervals/{row['id']}/", {"in_lay_up": True}).json()
+    assert told["in_lay_up"] is True
+    assert program().rows("due/", interval="rig", days=3660, boat="sandpiper") == []
+    assert [r["code"] for r in program().rows("intervals/", in_lay_up="true")] == ["rig"]
+    assert due_list_holds()
