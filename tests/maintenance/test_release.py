@@ -120,6 +120,14 @@ def test_the_other_name_comes_by_telephone_with_what_was_read_out_and_is_confirm
         add_name(row, Name("Ilda", How.CONFIRMED), confirms=name, at=at(601))
 
 
+def test_a_name_by_telephone_waits_where_one_name_was_enough_and_also_when_it_was_seen(cast, boat):
+    row = release(cast, boat, BY_PHONE)
+    add_name(row, Name("Bryn", How.SEEN), at=at(40))
+    assert [(read.alone, read.unseen, read.unconfirmed) for read in to_read([boat.pk])] == [
+        (False, False, True)
+    ]
+
+
 def test_who_only_saw_or_confirmed_it_afterwards_does_not_stand_under_it(cast, boat, unsafe):
     end_defect(unsafe, step="put right", who="Tome", at=at(2))
     row = release(cast, boat, TOME)
@@ -227,8 +235,9 @@ def test_what_was_opened_wants_its_paper_until_it_is_here_also_after_a_charter_i
     assert stands().standing.verdict == "fit with limits"
     after = judge(boat, None, base=cast.base, on=date(2026, 6, 6), now=at(60 * 24 * 9))
     assert (after.charter.code, [r.code for r in after.standing.reasons]) == ("S4", [PAPER])
+    assert [r.code for r in stands().standing.let_be] == [PAPER]
     StepPaper.objects.create(step=step, paper=PaperFactory())
-    assert stands().standing.reasons == ()
+    assert stands().standing.let_be == ()
 
 
 def test_a_critical_service_past_its_limit_before_she_is_back_holds_her_until_it_is_recorded(
