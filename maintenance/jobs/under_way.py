@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from fleet.bases.models import Base
@@ -59,8 +59,8 @@ class UnderWay:
 def open_call_outs(base: Base, on: date) -> list[UnderWay]:
     """Those under way of a base's boats: the one whose clock runs out first leads, those without a
     clock come last."""
-    closed = CallOutStep.objects.standing().filter(step__in=CLOSING).values("call_out")
-    found = _stand(_of_base(base, on).exclude(pk__in=closed))
+    closed = CallOutStep.objects.standing().filter(step__in=CLOSING, call_out=OuterRef("pk"))
+    found = _stand(_of_base(base, on).exclude(Exists(closed)))
     return sorted(found, key=lambda u: (u.runs_out_at is None, u.runs_out_at or u.call_out.told_at))
 
 
