@@ -49,15 +49,17 @@ class CallOutShape(LedgerShape):
     hours = serializers.IntegerField(allow_null=True, help_text="the contract's; null where no clock runs")
     runs_out_at = serializers.DateTimeField(allow_null=True, help_text="when those hours are over")
     defects = serializers.ListField(child=serializers.IntegerField(), help_text="ids of what it is for")
-    step = serializers.ChoiceField(("", *CallOutStep.Step.values), help_text="the last; blank: none said yet")
+    last_step = serializers.ChoiceField(
+        ("", *CallOutStep.Step.values), help_text="the last; blank: none said yet"
+    )
     promised_at = serializers.DateTimeField(allow_null=True, help_text="for when it was promised last")
-    beside = ("runs_out_at", "defects", "step", "promised_at")
+    beside = ("runs_out_at", "defects", "last_step", "promised_at")
 
     class Meta:
         model = CallOut
         fields = (
             *("id", "boat", "charter", "where", "phone", "told_at", "hours", "runs_out_at"),
-            *("defects", "step", "promised_at", *LEDGER),
+            *("defects", "last_step", "promised_at", *LEDGER),
         )
 
 
@@ -111,9 +113,9 @@ class CallOuts(Ledger):
         links = CallOutDefect.objects.filter(call_out__in=keys).order_by("pk")
         for call_out, defect in links.values_list("call_out_id", "defect_id"):
             defects[call_out].append(defect)
-        last: dict[int, Row] = {key: {"step": "", "promised_at": None} for key in keys}
+        last: dict[int, Row] = {key: {"last_step": "", "promised_at": None} for key in keys}
         for step in CallOutStep.objects.standing().filter(call_out__in=keys).order_by("pk"):
-            last[step.call_out_id]["step"] = step.step
+            last[step.call_out_id]["last_step"] = step.step
             last[step.call_out_id]["promised_at"] = step.promised_at or last[step.call_out_id]["promised_at"]
         for row in rows:
             row.update(defects=defects[row["id"]], **last[row["id"]])

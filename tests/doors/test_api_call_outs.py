@@ -24,7 +24,7 @@ def step(program, call, step, caller="office", **more):
 
 
 def test_a_call_is_taken_once_with_its_clock_and_what_is_wrong(program, call):
-    assert (call["hours"], call["told_at"], call["step"]) == (24, "2026-05-28T13:00:00Z", "")
+    assert (call["hours"], call["told_at"], call["last_step"]) == (24, "2026-05-28T13:00:00Z", "")
     assert call["runs_out_at"] == "2026-05-29T13:00:00Z"
     (defect,) = call["defects"]
     assert program().get(f"defects/{defect}/").json()["words"] == CALL["words"]
@@ -38,7 +38,7 @@ def test_it_is_promised_gone_to_and_closed_with_what_was_put_right(program, call
     assert step(program, call, "promised", **promised).status_code == 201
     step(program, call, "there", "engineer")
     told = program().get(f"call-outs/{call['id']}/").json()
-    assert (told["step"], told["promised_at"]) == ("there", "2026-05-28T17:00:00Z")
+    assert (told["last_step"], told["promised_at"]) == ("there", "2026-05-28T17:00:00Z")
     used = [{"spare": "impeller kit", "quantity": 1}]
     body = {"put_right": call["defects"], "used": used, "words": "New pump", "client_id": "d"}
     done = step(program, call, "done", "engineer", **body)
@@ -58,7 +58,7 @@ def test_the_last_step_is_taken_back_on_the_day_and_no_other(program, call, toda
     where = "call-out-steps/{}/corrections/"
     assert program().post(where.format(first["id"]), {"void": True}).status_code == 409
     assert program().post(where.format(last["id"]), {"void": True}).json()["void"] is True
-    assert program().get(f"call-outs/{call['id']}/").json()["step"] == "on the way"
+    assert program().get(f"call-outs/{call['id']}/").json()["last_step"] == "on the way"
     today_is.move_to(NOW + timedelta(days=1))
     assert program().post(where.format(first["id"]), {"void": True}).status_code == 409
     assert CallOutStep.objects.count() == 3
