@@ -194,8 +194,10 @@ def _lacks(s: Lacking) -> str:
 
 
 def _limit(d: OpenDefect) -> str:
-    off = f"Made inoperative: {d.inoperative}." if d.inoperative else ""
-    return " ".join(part for part in (d.limit, off) if part)
+    if not d.inoperative:
+        return d.limit
+    off = f"Made inoperative: {d.inoperative.rstrip('. ')}."
+    return f"{d.limit.rstrip('. ')}. {off}" if d.limit else off
 
 
 def _short(words: str, most: int = 90) -> str:

@@ -12,6 +12,7 @@ from maintenance.defects.facts import deferrals_aboard, laid_up, waits_of
 from maintenance.defects.hull import HullLook, Touch
 from maintenance.defects.models import Defect, Deferral
 from maintenance.defects.rules import Look, Waits
+from maintenance.jobs.away import away_on
 from maintenance.planning.gear import short_of
 from maintenance.release import known
 from maintenance.release.arisen import arisen_of, opened_of, settled_of, steps_of
@@ -152,17 +153,21 @@ def _not_sound(looks: Sequence[tuple[int, Look]]) -> Iterator[known.Touched]:
 
 
 def _critical(boats: Collection[int], on: date) -> dict[int, list[known.Critical]]:
+    """The critical tasks of each boat; of a thing sent away with a lent one aboard, the date on that."""
+    lent = {component: away.lent for component, away in away_on(boats, on).items()}
     rows = Due.objects.filter(boat__in=boats, interval__critical=True).judged(on)
     found: dict[int, list[known.Critical]] = defaultdict(list)
     for due in rows.select_related("interval", "component__kind").order_by("sort_on", "pk"):
+        stands_in = lent.get(due.component_id)
+        good = stands_in.good_through if stands_in is not None else None
         found[due.boat_id].append(
             known.Critical(
                 component=due.component_id,
                 interval=due.interval_id,
                 task=due.interval.task,
                 thing=due.component.kind.name,
-                limit_on=due.limit_on,
-                overdue=due.overdue,
+                limit_on=good or due.limit_on,
+                overdue=good < on if good is not None else due.overdue,
                 recorded=due.recorded or due.governs == "expiry",
             )
         )

@@ -66,7 +66,7 @@ CAST = (
         {"engine": "2988.0"},
         idle=weeks(-1, 0),
         booked=weeks(-2, 1),
-        due_in={"steering-look": -20},
+        due_in={"winches-service": -20},
         weeks_ago={"extinguisher-service": 54},
         months_good={"gas-hose-replace": None},
     ),

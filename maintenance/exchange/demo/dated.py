@@ -1,5 +1,6 @@
 """Dates of the demo's safety gear that no file can say: several an item, illegible, none, with a photo."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from io import BytesIO
 
@@ -93,11 +94,17 @@ def _photo(
 ) -> Paper:
     """A plain picture of a label with its dates: invented, as everything here."""
     dates = [f"{what.capitalize()} {_printed(day)}" for what, day in until.items() if isinstance(day, date)]
+    lines = (part.kind.name, f"Serial {part.serial}", *dates, "An invented label")
+    return keep_paper(picture_of(lines), base=base, at=at, by=by)
+
+
+def picture_of(lines: Sequence[str]) -> bytes:
+    """A framed card with some lines on it."""
     picture = Image.new("RGB", (900, 600), "#f4efe2")
     draw = ImageDraw.Draw(picture)
     draw.rectangle((30, 30, 870, 570), outline="#16233a", width=6)
-    for n, line in enumerate((part.kind.name, f"Serial {part.serial}", *dates, "An invented label")):
+    for n, line in enumerate(lines):
         draw.text((80, 80 + 100 * n), line, fill="#16233a", font_size=52)
     out = BytesIO()
     picture.save(out, "PNG")
-    return keep_paper(out.getvalue(), base=base, at=at, by=by)
+    return out.getvalue()

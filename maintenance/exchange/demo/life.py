@@ -1,7 +1,6 @@
 """What no file can say of the demo base: returns filed, a dial mistyped, a raft away."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
@@ -14,8 +13,11 @@ from fleet.people.roles import ENGINEER, OFFICE
 from maintenance.defects.actions import end_defect, report_defect
 from maintenance.defects.models import DefectStep
 from maintenance.exchange.demo.dated import date_the_gear
+from maintenance.exchange.demo.decided import decide
 from maintenance.exchange.demo.files import logs_of
 from maintenance.exchange.demo.hires import coming_saturday
+from maintenance.exchange.demo.moment import Moment
+from maintenance.exchange.demo.ready import make_ready
 from maintenance.exchange.demo.way_in import open_the_link
 from maintenance.jobs.away import lend_aboard, send_away
 from maintenance.servicing.actions import reforecast
@@ -25,19 +27,7 @@ from maintenance.turnaround.actions import DialRead, Report, file_return
 from maintenance.turnaround.models import Return
 
 LATELY = 14  # days
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """When it all is told, and by whom."""
-
-    at: datetime
-    day: date
-    people: Mapping[str, Person]
-
-    @property
-    def last_turnaround(self) -> date:
-        return coming_saturday(self.day) - timedelta(weeks=1)
+TOUCHED = ("carrick", "limpet")  # said at the last turnaround
 
 
 def live(at: datetime, day: date, people: Mapping[str, Person]) -> None:
@@ -51,6 +41,8 @@ def live(at: datetime, day: date, people: Mapping[str, Person]) -> None:
     _told_by_telephone(now)
     _put_right(now)
     open_the_link(at, day, people)
+    decide(now)
+    make_ready(now)
     reforecast(on=day)  # what was told of earlier days was judged for those days
 
 
@@ -65,11 +57,15 @@ def _checked_out_lately(now: Moment) -> None:
             filed_by=Return.FiledBy.BASE,
             day=charter.ends_on,
             dials=[DialRead(row.meter, row.dial, row.new_meter) for row in read.select_related("meter")],
-            answers=_answers(),
+            answers=_answers(touched_bottom=_touched(charter, now)),
             reporter=charter.skipper,
         )
         then = now.at - (now.day - charter.ends_on)
         file_return(charter.boat, charter, report, at=then, by=engineer, inspected_by=engineer)
+
+
+def _touched(charter: Charter, now: Moment) -> bool:
+    return charter.boat.code in TOUCHED and charter.ends_on == now.last_turnaround
 
 
 def dial_shown(boat: str, day: date) -> Decimal:
