@@ -82,11 +82,13 @@ class Touches(Ledger):
     def beside(self, rows: Sequence[Row], names: Sequence[str]) -> None:
         looks: dict[int | None, list[Look]] = defaultdict(list)
         found = HullLook.objects.standing().filter(touch__in=[row["id"] for row in rows])
-        for touch, *look in found.order_by("day", "pk").values_list("touch_id", "day", "method", "sound"):
+        for touch, *look in found.order_by("day", "pk").values_list(
+            "touch_id", "day", "method", "sound", "touched"
+        ):
             looks[touch].append(Look(*look))
         for row in rows:
             how = (row["touched"], row["force"])
-            row["wants_ashore"] = wants_ashore(*how)
+            row["wants_ashore"] = wants_ashore(*how, looks[row["id"]])
             row["settled"] = settled(row["day"], *how, looks[row["id"]])
 
     def enter(self, given: dict[str, Any]) -> Touch:
@@ -106,7 +108,7 @@ class HullLookShape(LedgerShape):
     class Meta:
         model = HullLook
         fields = (
-            *("id", "boat", "charter", "touch", "day", "who", "method", "seen", "sound", "papers"),
+            *("id", "boat", "charter", "touch", "day", "who", "method", "touched", "seen", "sound", "papers"),
             *LEDGER,
         )
 
@@ -118,6 +120,7 @@ class HullLookBody(LedgerBody):
     day = UsualDay()
     who = Text(max_length=120, required=False, help_text="who looked; you unless told")
     method = OneOf(choices=METHODS)
+    touched = OneOf(choices=TOUCHED, required=False, help_text="what took the touch, as it looks")
     seen = Text(max_length=1000)
     sound = YesNo(help_text="whether nothing was found that keeps her ashore")
     touch = Ref(touches_of, by="pk", required=False, allow_null=True, help_text="id of the touch it is for")

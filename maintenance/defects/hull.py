@@ -16,7 +16,7 @@ class Touch(Ledger):
 
     boat = models.ForeignKey(Boat, models.PROTECT, related_name="touches")
     charter = models.ForeignKey(Charter, models.PROTECT, null=True, blank=True, related_name="touches")
-    defect = models.OneToOneField(Defect, models.PROTECT, null=True, blank=True, related_name="touch")
+    defect = models.ForeignKey(Defect, models.PROTECT, null=True, blank=True, related_name="touches")
     day = models.DateField()
     touched = models.CharField(
         max_length=PLACE_LENGTH, choices=[(t, t) for t in TOUCHED], default="not known"
@@ -42,6 +42,12 @@ class HullLook(Ledger):
     day = models.DateField()
     who = models.CharField(max_length=120)
     method = models.CharField(max_length=PLACE_LENGTH, choices=[(m, m) for m in METHODS])
+    touched = models.CharField(
+        max_length=PLACE_LENGTH,
+        choices=[(t, t) for t in TOUCHED],
+        default="not known",
+        help_text="what took the touch, as this look shows",
+    )
     seen = models.CharField(max_length=1000)
     sound = models.BooleanField()
 

@@ -18,7 +18,7 @@ from fleet.refused import Refused
 from maintenance.defects.actions import end_defect
 from maintenance.defects.hull import HullLook, HullLookPaper, Touch
 from maintenance.defects.models import Defect
-from maintenance.defects.rules import ASHORE, NOT_KNOWN, wants_ashore
+from maintenance.defects.rules import NOT_KNOWN, Look, settled
 
 
 class LookRefused(Refused):
@@ -67,6 +67,7 @@ def record_look(
     method: str,
     seen: str,
     sound: bool,
+    touched: str = NOT_KNOWN,
     touch: Touch | None = None,
     charter: Charter | None = None,
     papers: Sequence[Paper] = (),
@@ -74,9 +75,11 @@ def record_look(
     by: Person | None = None,
     client_id: str | None = None,
 ) -> HullLook:
-    """Keeps a look at a hull by a named person. Of a touch: where she is sound and the method is enough
-    for how she touched, it no longer holds her, and what the touch was reported as has ended with no
-    fault found. LookRefused names what is missing."""
+    """Keeps a look at a hull by a named person; `touched` is what it shows to have taken the touch.
+
+    Of a touch: where she is sound and the method is enough for how she touched, it no longer holds
+    her, and what it was reported as has ended with no fault found. LookRefused names what is missing.
+    """
     take_turn()
     _refuse_day(boat, day, at)
     for field, said, wanted in (("who", who, "the name of who looked"), ("seen", seen, "what was seen")):
@@ -87,18 +90,29 @@ def record_look(
     if touch is not None and day < touch.day:
         raise LookRefused(f"day: wanted {spoken(touch.day)} or later, for she touched then")
     row = HullLook(
-        boat=boat, charter=charter, touch=touch, day=day, who=who, method=method, seen=seen, sound=sound
+        boat=boat,
+        charter=charter,
+        touch=touch,
+        day=day,
+        who=who,
+        method=method,
+        seen=seen,
+        sound=sound,
+        touched=touched,
     )
     kept = enter(row, at=at, by=by, client_id=client_id)
     for paper in papers:
         HullLookPaper.objects.get_or_create(look=kept, paper=paper)
-    if touch is not None and sound and _enough(touch, method):
+    if touch is not None and sound and not holds(touch):
         _end(touch, kept, at, by)
     return kept
 
 
-def _enough(touch: Touch, method: str) -> bool:
-    return method == ASHORE or not wants_ashore(touch.touched, touch.force)
+def holds(touch: Touch) -> bool:
+    """Whether a touch holds her still, by the looks there were of it."""
+    rows = HullLook.objects.standing().filter(touch=touch).order_by("day", "pk")
+    looks = [Look(*row) for row in rows.values_list("day", "method", "sound", "touched")]
+    return not settled(touch.day, touch.touched, touch.force, looks)
 
 
 def _end(touch: Touch, look: HullLook, at: datetime, by: Person | None) -> None:

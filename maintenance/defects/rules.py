@@ -92,23 +92,24 @@ def _within_charters(of: Came, earlier: Came) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A look at a hull: when, how, and whether she is sound."""
+    """A look at a hull: when, how, whether she is sound, and what it shows to have taken the touch."""
 
     day: date
     method: str
     sound: bool
+    touched: str = NOT_KNOWN
 
 
-def wants_ashore(touched: str, force: str) -> bool:
-    """Whether only a look out of the water settles a touch: the keel took it, or it was hard. A felt
-    touch proves nothing of the keel's structure, and what holds the keel is not seen afloat (MAIB
-    reports 8/2015 and 13/2019)."""
-    return touched == "keel" or force in HARD
+def wants_ashore(touched: str, force: str, looks: Sequence[Look] = ()) -> bool:
+    """Whether only a look out of the water settles a touch: the keel took it, as it was told or as a
+    look since shows, or it was hard. A felt touch proves nothing of the keel's structure, and what
+    holds the keel is not seen afloat (MAIB reports 8/2015 and 13/2019)."""
+    return force in HARD or "keel" in {touched, *(look.touched for look in looks)}
 
 
 def settled(day: date, touched: str, force: str, looks: Sequence[Look]) -> bool:
     """Whether a touch of a day has been looked at so that she may go: by the last look since."""
     since = [look for look in looks if look.day >= day]
-    if wants_ashore(touched, force):
+    if wants_ashore(touched, force, since):
         since = [look for look in since if look.method == ASHORE]
     return bool(since) and since[-1].sound

@@ -131,22 +131,27 @@ def _register(boat: Boat, desk: Desk) -> tuple[list[Told], list[Told]]:
 
 
 def _touch(touch: Touch, looks: Sequence[HullLook], papers: dict[int, list[Told]]) -> Told:
-    held = not settled(touch.day, touch.touched, touch.force, [Look(k.day, k.method, k.sound) for k in looks])
+    seen = [Look(k.day, k.method, k.sound, k.touched) for k in looks]
+    held = not settled(touch.day, touch.touched, touch.force, seen)
     return {
         "row": touch,
         "holds": held,
-        "stands": _stands(touch, looks, held),
+        "stands": _stands(touch, seen, held),
         "looks": [_look(look, papers) for look in looks],
     }
 
 
-def _stands(touch: Touch, looks: Sequence[HullLook], held: bool) -> str:
+def _stands(touch: Touch, looks: Sequence[Look], held: bool) -> str:
+    """Whether what was looked at is enough, and by which rule."""
+    ashore = wants_ashore(touch.touched, touch.force, looks)
     if not held:
-        return "looked at, nothing found that keeps her in"
+        why = "looked at ashore" if ashore else "nothing says that the keel took it, or that it was hard"
+        return f"enough, {why}; nothing found that keeps her in"
     if looks and not looks[-1].sound:
         return "looked at, not sound: she is held"
-    ashore = wants_ashore(touch.touched, touch.force)
-    return f"{'no look ashore yet' if ashore else 'not looked at yet'}: she is held"
+    if ashore:
+        return f"{'not enough, wanted a look ashore' if looks else 'no look ashore yet'}: she is held"
+    return "not looked at yet: she is held"
 
 
 def _look(look: HullLook, papers: dict[int, list[Told]]) -> Told:

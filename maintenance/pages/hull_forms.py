@@ -15,9 +15,9 @@ from fleet.pages.fields import PhotosField, day_field
 from fleet.papers.actions import keep_paper
 from maintenance.defects.actions import report_defect
 from maintenance.defects.hull import HullLook, Touch
-from maintenance.defects.looking import record_look, record_touch
+from maintenance.defects.looking import holds, record_look, record_touch
 from maintenance.defects.models import Defect
-from maintenance.defects.rules import ASHORE, BOTTOMS, FORCES, HULL_PLACES, METHODS, TOUCHED, wants_ashore
+from maintenance.defects.rules import BOTTOMS, FORCES, HULL_PLACES, METHODS, NOT_KNOWN, TOUCHED
 from maintenance.pages import wording
 from maintenance.pages.defect_rows import kept_once, who_field
 from maintenance.pages.hull import CAUTIONS
@@ -79,6 +79,13 @@ class LookForm(forms.Form):
     day = day_field("Day")
     method = tiles_field("How", _choices(METHODS), "how it was looked at", means=METHODS_MEAN)
     who = who_field("Who looked")
+    touched = tiles_field(
+        "What took the touch, as it looks",
+        _choices(TOUCHED),
+        "one of these",
+        help_text="the keel wants a look ashore, whoever dived",
+        required=False,
+    )
     seen = _text("What was seen", 1000, "what was seen")
     sound = tiles_field(
         "Did anything found keep her in?",
@@ -163,7 +170,12 @@ def touched(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
 def looked(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     """Keeps a look at her hull by a named person."""
     ship = _ship(desk, boat)
-    initial = {"day": desk.today, "who": desk.person.name, "touch": request.GET.get("touch", "")}
+    initial = {
+        "day": desk.today,
+        "who": desk.person.name,
+        "touch": request.GET.get("touch", ""),
+        "touched": NOT_KNOWN,
+    }
     form = LookForm(ship, desk, request.POST or None, request.FILES or None, initial=initial)
     if (
         request.method == "POST"
@@ -183,10 +195,9 @@ def looked(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
 
 def _still(look: HullLook) -> str:
     """That the touch holds her for all that, where such a look does not settle it."""
-    touch = look.touch
-    if touch is None or look.method == ASHORE or not wants_ashore(touch.touched, touch.force):
+    if look.touch is None or not look.sound or not holds(look.touch):
         return ""
-    return " The touch still holds her: wanted a look ashore."
+    return " It is not enough: the touch still holds her, wanted a look ashore."
 
 
 def _look(request: HttpRequest, ship: Boat, form: LookForm, desk: Desk) -> HullLook | None:
@@ -195,6 +206,7 @@ def _look(request: HttpRequest, ship: Boat, form: LookForm, desk: Desk) -> HullL
     changed = {
         "touch": form.touches.get(given["touch"]),
         "sound": given["sound"] == "yes",
+        "touched": given["touched"] or NOT_KNOWN,
         "papers": papers,
         "charter": under_way(ship, desk.base, desk.now),
     }

@@ -111,7 +111,7 @@ def _named(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
 def _touches(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
     for t in ship.touches:
         if not settled(t.day, t.touched, t.force, t.looks):
-            how = "ashore" if wants_ashore(t.touched, t.force) else "by a diver, a camera or ashore"
+            how = "ashore" if wants_ashore(t.touched, t.force, t.looks) else "by a diver, a camera or ashore"
             yield Reason(
                 TOUCH,
                 f"{TOUCH}:{t.key}",

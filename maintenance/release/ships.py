@@ -133,7 +133,8 @@ def _touches(boats: Collection[int]) -> dict[int, list[known.Touched]]:
     those that came after it."""
     looks: dict[tuple[int, int | None], list[tuple[int, Look]]] = defaultdict(list)
     rows = HullLook.objects.standing().filter(boat__in=boats).order_by("day", "pk")
-    for boat, touch, pk, *look in rows.values_list("boat_id", "touch_id", "pk", "day", "method", "sound"):
+    columns = ("boat_id", "touch_id", "pk", "day", "method", "sound", "touched")
+    for boat, touch, pk, *look in rows.values_list(*columns):
         looks[boat, touch].append((pk, Look(*look)))
     found: dict[int, list[known.Touched]] = defaultdict(list)
     for row in Touch.objects.standing().filter(boat__in=boats).order_by("day", "pk"):

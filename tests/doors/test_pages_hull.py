@@ -47,11 +47,22 @@ def test_a_diver_does_not_settle_what_the_keel_took_and_a_look_ashore_does(engin
         page = engineer.get(at("hull-look"), {"touch": touch.pk})
         answer = tap(engineer, page, MAIN, method=method, seen="Paint off", sound="yes", who="R. Diver")
         text = said(engineer.get(answer["Location"]))
-        assert ("The touch still holds her: wanted a look ashore." in text) == still
-        assert ("no look ashore yet: she is held" in text) == still
-    assert "looked at, nothing found that keeps her in" in text
+        assert ("the touch still holds her, wanted a look ashore." in text) == still
+        assert ("not enough, wanted a look ashore: she is held" in text) == still
+    assert "enough, looked at ashore; nothing found that keeps her in" in text
     assert [look.method for look in HullLook.objects.order_by("pk")] == ["diver", "ashore"]
     assert Touch.objects.standing().count() == 1, "the register keeps it for life"
+
+
+def test_a_diver_who_finds_the_keel_took_it_has_not_looked_enough(engineer, boat, at):
+    touch = record_touch(boat, day=TODAY, at=NOW)
+    page = engineer.get(at("hull-look"), {"touch": touch.pk})
+    found = {"touched": "keel", "seen": "Paint off the foot of the keel", "sound": "yes", "who": "R. Diver"}
+    answer = tap(engineer, page, MAIN, method="diver", **found)
+    assert "not enough, wanted a look ashore: she is held" in said(engineer.get(answer["Location"]))
+    page = engineer.get(at("hull-look"), {"touch": touch.pk})
+    answer = tap(engineer, page, MAIN, method="ashore", **found)
+    assert "enough, looked at ashore" in said(engineer.get(answer["Location"]))
 
 
 def test_a_look_that_is_not_sound_keeps_her_in_and_leads_to_what_was_found(engineer, boat, at):

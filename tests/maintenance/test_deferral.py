@@ -70,9 +70,7 @@ def test_it_is_extended_once_with_a_reason_and_keeps_its_limit(graded):
 def test_an_extension_taken_back_leaves_the_deferral_which_may_be_extended_again(graded):
     defect = graded()
     row = defer_defect(defect, WEEK, who="A. Fitter", at=NOW)
-    take_back_deferral(
-        extend_deferral(row, Until(charters=2), who="A. Fitter", why="Part", at=NOW), at=NOW
-    )
+    take_back_deferral(extend_deferral(row, Until(charters=2), who="A. Fitter", why="Part", at=NOW), at=NOW)
     assert deferrals_of([defect.case])[defect.case] == row
     extend_deferral(row, Until(charters=3), who="A. Fitter", why="Part", at=NOW)
     assert deferrals_of([defect.case])[defect.case].max_charters == 3

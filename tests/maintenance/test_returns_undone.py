@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 
 from fleet.meters.models import Reading
+from maintenance.defects.hull import Touch
 from maintenance.defects.models import Defect
 from maintenance.jobs.actions import TooLateToTakeBack
 from maintenance.servicing.models import Due
@@ -23,6 +24,7 @@ from maintenance.turnaround.actions import (
 from maintenance.turnaround.doubts import settle
 from maintenance.turnaround.facts import returned_charters
 from maintenance.turnaround.models import Return
+from maintenance.turnaround.questions import TOUCHED
 from tests.cast import TODAY, due_list_holds
 
 
@@ -158,3 +160,12 @@ def test_the_day_is_that_of_recording_and_not_the_day_she_came_back(cast, now):
     late = Report(filed_by="base", day=date(2026, 5, 25), defects=["Heads pump leaks"])
     filed = file_return(cast.boat["sandpiper"], cast.charter["S2"], late, at=now)
     assert take_back_return(filed, at=now).void
+
+
+def test_a_touch_said_by_mistake_goes_with_the_return_and_holds_her_no_more(cast, now):
+    said = report(cast, answers={"touched_bottom": True})
+    filed = file_return(cast.boat["sandpiper"], cast.charter["S2"], said, at=now)
+    assert Touch.objects.standing().get().defect == Defect.objects.get(words=TOUCHED.opens)
+    take_back_return(filed, at=now)
+    assert not Touch.objects.standing().exists()
+    assert Touch.objects.count() == 2, "the register keeps both rows"
