@@ -64,7 +64,7 @@ def fitted_out(engineer: Somebody, charter: Charter, defect: Defect, at: datetim
     engineer.page.get_by_label("It was").select_option("put right")
     engineer.tap("Record it")
     engineer.open("boat", boat=boat.pk)
-    assert WAITS not in engineer.page.inner_text("main")
+    assert "Its deferral ends before she is back" not in engineer.page.inner_text("main")
 
     engineer.walk_the_round(boat.pk)
     engineer.release(boat.pk)
