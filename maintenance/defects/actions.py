@@ -30,6 +30,7 @@ def report_defect(
     boat: Boat,
     *,
     words: str,
+    own_words: str | None = None,
     at: datetime,
     by: Person | None = None,
     charter: Charter | None = None,
@@ -44,7 +45,8 @@ def report_defect(
     client_id: str | None = None,
 ) -> Defect:
     """Keeps what is wrong in the words it was said in, with its photos; a word of alarm in them raises
-    it, whatever else was ticked."""
+    it, whatever else was ticked. `own_words` is what the reporter wrote of `words`, where a page put
+    something below: a place or a part chosen from a list raises nothing."""
     defect = Defect(
         boat=boat,
         charter=charter,
@@ -57,7 +59,7 @@ def report_defect(
         component=component,
         hull=hull,
         works=works,
-        alarm=words_of_alarm(boat, words, on=at),
+        alarm=words_of_alarm(boat, words if own_words is None else own_words, on=at),
         client_id=client_id,
     )
     enter(defect, at=at, by=by)

@@ -141,19 +141,20 @@ class ReportForm(AboutForm):
         chosen = self["where"].value()
         return [(where, value == chosen) for value, where in self._wheres.items()]
 
-    def _words(self) -> str:
-        """The words as written; what has no column of its own stands below them."""
+    def _beside(self) -> str:
+        """What has no column of its own: the system chosen, and what was used beside the kit."""
         data = self.cleaned_data
         where = self._wheres.get(data.get("where") or "")
         used = data.get("used_words")
         notes = [where.note if where else "", f"Used: {used}" if used else ""]
-        return "\n\n".join([data["words"], *(note for note in notes if note)])
+        return "\n\n".join(note for note in notes if note)
 
     def told(self) -> Told:
         data = self.cleaned_data
         where = self._wheres.get(data["where"])
         return Told(
-            words=self._words(),
+            words=data["words"],
+            beside=self._beside(),
             works=Defect.Works(data["works"]) if data["works"] else "",
             risk_now={"yes": True, "no": False}.get(data["danger"]),
             place=where.place if where else None,

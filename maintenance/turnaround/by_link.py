@@ -50,9 +50,11 @@ class LinkClosed(Refused):
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What is wrong, as the skipper says it; photos as they come out of a camera."""
+    """What is wrong, as the skipper says it; `beside` is what was chosen from a list and has no column:
+    it stands below the words. Photos as they come out of a camera."""
 
     words: str
+    beside: str = ""
     works: str = ""
     risk_now: bool | None = None
     place: Place | None = None
@@ -60,6 +62,11 @@ class Told:
     photos: Sequence[bytes] = field(default_factory=tuple)
     used: Sequence[SpareUsed] = ()
     reporter: str = ""
+
+    @property
+    def whole(self) -> str:
+        """The words as they are kept."""
+        return f"{self.words}\n\n{self.beside}" if self.beside else self.words
 
 
 def report_by_link(
@@ -136,7 +143,7 @@ def _same_lately(link: Link, boat: Boat, told: Told, at: datetime) -> Defect | N
         came_by__link=link,
         boat=boat,
         recorded_at__gt=at - HOUR,
-        words=told.words,
+        words=told.whole,
         works=told.works,
         risk_now=told.risk_now,
         place=told.place,
@@ -192,7 +199,7 @@ def _return_known(link: Link, client_id: str | None) -> Return | None:
 
 
 def _refuse(boat: Boat, told: Told) -> None:
-    if not told.words.strip() or len(told.words) > MOST_WORDS:
+    if not told.words.strip() or len(told.whole) > MOST_WORDS:
         raise NotByLink(f"words: wanted what is wrong, up to {MOST_WORDS} letters")
     if len(told.photos) > MOST_PHOTOS:
         raise NotByLink(f"photos: wanted at most {MOST_PHOTOS}")
@@ -224,7 +231,8 @@ def _keep_report(link: Link, boat: Boat, told: Told, at: datetime, client_id: st
     papers = [keep_paper(photo, base=base, at=at, by=None) for photo in told.photos]
     defect = report_defect(
         boat,
-        words=told.words,
+        words=told.whole,
+        own_words=told.words,
         at=at,
         charter=charter,
         reporter=told.reporter or charter.skipper,

@@ -53,7 +53,13 @@ HARMLESS = """gas bottle* empty|gas cylinder* empty|gas bottle* finished|gas bot
     no fire|no flames|fire extinguisher*|fire blanket*|fire port|fire drill|fire alarm battery|no burning|
     not burning|no burning smell|no burnt smell|no smell of burning|nothing burnt|nothing burned|
     bulb burnt out|bulb is burnt out|bulb burned out|bulb is burned out|burnt out bulb*|burned out bulb*|
-    burnt bulb*|light burnt out|light is burnt out|light burned out|lamp burnt out|lamp is burnt out|
+    burnt bulb*|not burn|doesn't burn|don't burn|didn't burn|
+    won't burn|burns a lot of diesel|burns a lot of fuel|burns a lot of oil|burns lots of diesel|
+    burns more diesel|burns more fuel|burns more oil|burn a lot of diesel|
+    burn a lot of fuel|burn a lot of oil|burning a lot of diesel|burning a lot of fuel|
+    burning a lot of oil|burning more diesel|burning more fuel|nav light burnt|
+    nav light is burnt|anchor light burnt|anchor light is burnt|
+    light burnt out|light is burnt out|light burned out|lamp burnt out|lamp is burnt out|
     lamp burned out|burnt out lamp*|burns oil|burns fuel|burns too much|fuse burnt out|fuse burned out|
     not overheat*|no overheat*|no fumes|no exhaust fumes|no exhaust smell|no headache*|co alarm missing|
     co alarm battery|co alarm expired|co alarm out of date|co detector missing|co detector battery|

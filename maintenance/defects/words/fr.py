@@ -46,7 +46,8 @@ HARMLESS = """bouteille* de gaz vide*|bouteille de gaz presque vide|bouteille de
     détecteur de fumée périmé|détecteur de fumée manque|pas de feu|pas d'incendie|aucun incendie|
     extincteur d'incendie|extincteur incendie|couverture anti feu|couverture anti incendie|
     couverture incendie|ampoule brûlée|ampoules brûlées|ampoule est brûlée|ampoule a brûlé|lampe brûlée|
-    fusible brûlé|fusible a brûlé|fusible est brûlé|pas brûlé|pas de brûlé|brûle de l'huile|brûle trop|
+    fusible brûlé|fusible a brûlé|fusible est brûlé|pas brûlé|ne brûle pas|ne brûlent pas|
+    pas de brûlé|brûle de l'huile|brûle trop|
     pas d'odeur de brûlé|aucune odeur de brûlé|pas de vapeurs|alarme co absente|alarme co pile|
     alarme co périmée|détecteur co absent|détecteur co périmé|détecteur co pile|pile du détecteur co|
     pas d'eau dans la cale|pas d'eau dans cale|pas d'eau dans les fonds|pas d'eau dans les cales|

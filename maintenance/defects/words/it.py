@@ -46,7 +46,9 @@ HARMLESS = """bombola gas vuota|bombola del gas vuota|bombola di gas vuota|bombo
     manca rilevatore di fumo|manca il rilevatore di fumo|nessun incendio|non c'è incendio|nessun fuoco|
     a fuoco|messa a fuoco|coperta anti fuoco|coperta anti incendio|estintore incendio|lampadina bruciata|
     lampadine bruciate|lampadina è bruciata|lampada bruciata|lampade bruciate|luce bruciata|luci bruciate|
-    luce è bruciata|fusibile bruciato|fusibile è bruciato|fusibili bruciati|brucia olio|brucia troppo|
+    luce è bruciata|luce di via non brucia|luce non brucia|luci non bruciano|
+    luce di via bruciata|luce di fonda bruciata|fanale bruciato|fanale di fonda bruciato|fanale è bruciato|
+    fusibile bruciato|fusibile è bruciato|fusibili bruciati|brucia olio|brucia troppo|
     nessun odore di bruciato|non puzza di bruciato|nessuna esalazione|allarme co mancante|
     allarme co batteria|allarme co scaduto|rilevatore co mancante|rilevatore co scaduto|
     rilevatore co batteria|batteria rilevatore co|niente acqua in sentina|nessuna acqua in sentina|

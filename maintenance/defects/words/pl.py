@@ -42,7 +42,8 @@ HARMLESS = """butla z gazem pusta|butla z gazem jest pusta|butla gazu pusta|pust
     dźwigni* gazu|link* gazu|dodać gazu|dodaniu gazu|dodawaniu gazu|dodaje gazu|brak dymu|bez dymu|
     nie ma dymu|nie było dymu|brak ognia|nie ma ognia|nie było ognia|nie dymi|bateria czujnika dymu|
     czujnik dymu bateria|koc na ogień|spalona żarówka|żarówka spalona|żarówka jest spalona|
-    spaliła się żarówka|żarówka się spaliła|żarówka spaliła się|spalony bezpiecznik|bezpiecznik spalony|
+    spaliła się żarówka|żarówka się spaliła|żarówka spaliła się|światło się spaliło|światło spaliło się|
+    światło kotwiczne się spaliło|spalony bezpiecznik|bezpiecznik spalony|
     bezpiecznik jest spalony|spalił się bezpiecznik|bezpiecznik się spalił|nie pali się|się nie pali|
     światło się pali|światło pali się|pali się światło|pali się kontrolka|kontrolka się pali|
     kontrolka pali się|pali się lampka|lampka się pali|lampka pali się|pali się dioda|dioda się pali|
