@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, NamedTuple
 
-from django.db.models import Exists, F, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from fleet.boats.models import Boat
 from fleet.charters.facts import bookings
@@ -52,10 +53,12 @@ def came_by_link(defects: Collection[int]) -> bool:
 
 
 def waiting_for_an_answer(boats: Collection[int]) -> list[Defect]:
-    """What skippers wrote by their links that is open and nobody has answered: danger first, then the
-    oldest; one query."""
-    answered = DefectStep.objects.standing().filter(defect=OuterRef("pk"))
-    rows = Defect.objects.open().filter(boat__in=boats, came_by__isnull=False).exclude(Exists(answered))
+    """What skippers wrote by their links that is open and nobody has answered in words (a look, a grade
+    or a tap of theirs is no answer): danger first, then the oldest; one query."""
+    its, told = Coalesce(OuterRef("first"), OuterRef("pk")), DefectStep.Step.ANSWERED
+    answered = DefectStep.objects.standing().filter(defect=its, step=told)
+    came = Q(came_by__isnull=False) | Q(first__came_by__isnull=False)
+    rows = Defect.objects.open().filter(came, boat__in=boats).exclude(Exists(answered))
     found = list(rows.select_related("boat").order_by("recorded_at", "pk"))
     return sorted(found, key=lambda defect: not defect.risk_now)
 

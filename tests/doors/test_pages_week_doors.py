@@ -6,7 +6,15 @@ import pytest
 from django.urls import reverse
 
 from fleet.charters.links import make_link
-from maintenance.defects.actions import answer_report, end_defect, report_defect
+from maintenance.defects.actions import (
+    answer_report,
+    end_defect,
+    grade_defect,
+    look_at,
+    report_defect,
+    say_if_happening,
+)
+from maintenance.defects.correcting import correct_defect
 from maintenance.turnaround.by_link import Told, report_by_link
 from tests import factories as make
 from tests.cast import NOW, Cast
@@ -73,6 +81,18 @@ def test_what_skippers_wrote_leads_the_week_until_it_is_answered_or_ended(cast, 
     assert "Said on the pontoon" not in lead.partition("Sandpiper back")[0][:120]
     answer_report(first, words="Thanks", who="Tomé", at=NOW)
     end_defect(second, step="put right", who="Tomé", at=NOW)
+    assert "Written by skippers" not in week(engineer)
+
+
+def test_a_look_a_grade_or_a_tap_is_no_answer_and_a_correction_asks_for_one_still(cast, engineer, link):
+    row = report_by_link(link, cast.boat["sandpiper"], Told(words="Smoke from the panel"), at=NOW)
+    say_if_happening(row, happening=True, at=NOW)
+    look_at(row, who="Tomé", seen="A hot cable", nothing=False, at=NOW)
+    grade_defect(row, grade="limits use", who="Tomé", at=NOW)
+    assert "Written by skippers, not answered" in week(engineer)
+    corrected = correct_defect(row, works="no", at=NOW)
+    assert "Written by skippers, not answered" in week(engineer)
+    answer_report(corrected, words="Leave it switched off", who="Tomé", at=NOW)
     assert "Written by skippers" not in week(engineer)
 
 
