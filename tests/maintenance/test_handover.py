@@ -207,7 +207,7 @@ def test_it_freezes_limits_known_damage_with_photos_deferred_things_and_what_is_
     type(cast.base).objects.filter(pk=cast.base.pk).update(phone="+30 210 555 0101")
     ready(cast)
     told = given(cast).told
-    assert told["limits"] == ["Hold the port genoa sheet by hand Made inoperative: Drum taped."]
+    assert told["limits"] == ["Hold the port genoa sheet by hand. Made inoperative: Drum taped."]
     assert [(d["place"], d["words"], d["photos"]) for d in told["damage"]] == [
         ("port bow", "Scratch at the waterline", [picture.sha256])
     ]
