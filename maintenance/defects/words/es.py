@@ -45,7 +45,8 @@ HARMLESS = """bombona de gas vacía|bombonas de gas vacías|bombona de gas está
     batería del detector de humo*|detector de humo* sin pila*|detector de humo* caducado|
     falta detector de humo*|falta el detector de humo*|sin fuego|no hay fuego|manta de fuego|
     manta contra fuego|manta contra incendios|extintor de incendios|extintor incendios|no hay incendio|
-    bombilla quemada|bombillas quemadas|bombilla está quemada|bombilla fundida|luz quemada|luz no arde|luz está quemada|luz de navegación quemada|
+    bombilla quemada|bombillas quemadas|bombilla está quemada|bombilla fundida|luz quemada|
+    luz no arde|luz está quemada|luz de navegación quemada|
     luz de fondeo quemada|luz del ancla está quemada|luz de fondeo no arde|
     luces quemadas|
     foco quemado|fusible quemado|fusibles quemados|quema aceite|quema mucho|sin olor a quemado|
