@@ -20,7 +20,8 @@ class Donor:
     """One part that could be taken, and how its boat stands."""
 
     stay: Fitting
-    same: bool
+    same: bool  # the same make and model as the broken one
+    like: bool  # that, or at the same position: what stands in for it as it is
     out_until: date | None
     leaves: date | None
     when: str
@@ -29,10 +30,36 @@ class Donor:
     printed: str
 
     @property
-    def order(self) -> tuple[bool, bool, int]:
-        """In port before out, the same make before another, who leaves last before who leaves first."""
+    def order(self) -> tuple[bool, bool, bool, int]:
+        """In port before out, what is like before another sort, the same make before another, who leaves
+        last before who leaves first."""
         soon = -(self.leaves or date.max).toordinal()
-        return (self.out_until is not None, not self.same, soon)
+        return (self.out_until is not None, not self.like, not self.same, soon)
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """Donors as a page shows them: those in port that are like the broken one, one a boat; the other
+    parts in port; the boats that are out, each once."""
+
+    first: list[Donor]
+    others: list[Donor]
+    out: list[Donor]
+
+
+def offered(donors: Iterable[Donor]) -> Offered:
+    """Donors as a page shows them; the donors come best first."""
+    first: dict[int, Donor] = {}
+    out: dict[int, Donor] = {}
+    others = []
+    for donor in donors:
+        if donor.out_until is not None:
+            out.setdefault(donor.stay.boat_id, donor)
+        elif donor.like and donor.stay.boat_id not in first:
+            first[donor.stay.boat_id] = donor
+        else:
+            others.append(donor)
+    return Offered(list(first.values()), others, list(out.values()))
 
 
 def donors_of(desk: Desk, to_boat: Boat, kind: Kind, broken: Component | None) -> list[Donor]:
@@ -46,10 +73,30 @@ def donors_of(desk: Desk, to_boat: Boat, kind: Kind, broken: Component | None) -
     ships = {stay.boat_id for stay in stays}
     judged = judged_of(desk.base, on=desk.today, now=desk.now, boats=ships)
     out, printed = _out(desk, ships), _printed(stays)
-    found = [
-        _donor(desk, stay, judged[stay.boat_id], out.get(stay.boat_id), broken, printed) for stay in stays
-    ]
+    hers = _Hers(broken, _place_of(broken, to_boat))
+    found = [_donor(desk, stay, judged[stay.boat_id], out.get(stay.boat_id), hers, printed) for stay in stays]
     return sorted(found, key=lambda donor: donor.order)
+
+
+@dataclass(frozen=True, slots=True)
+class _Hers:
+    """The broken part and where it sits."""
+
+    part: Component | None
+    position: str
+
+    def is_made_as(self, part: Component) -> bool:
+        return self.part is not None and _make(part) == _make(self.part) != ("", "")
+
+    def is_placed_as(self, stay: Fitting) -> bool:
+        return self.part is None or stay.position.strip().casefold() == self.position
+
+
+def _place_of(broken: Component | None, boat: Boat) -> str:
+    """Where the broken one sits, or sat last, aboard."""
+    stays = Fitting.objects.standing().filter(component=broken, boat=boat).order_by("fitted_on", "pk")
+    last = stays.last() if broken is not None else None
+    return last.position.strip().casefold() if last is not None else ""
 
 
 def _donor(
@@ -57,14 +104,15 @@ def _donor(
     stay: Fitting,
     judged: Judged,
     out: Charter | None,
-    broken: Component | None,
+    hers: _Hers,
     printed: dict[int, date],
 ) -> Donor:
     part = stay.component
     good = printed.get(part.pk)
     return Donor(
         stay=stay,
-        same=broken is not None and _make(part) == _make(broken) != ("", ""),
+        same=hers.is_made_as(part),
+        like=hers.is_made_as(part) or hers.is_placed_as(stay),
         out_until=out.ends_on if out is not None else None,
         leaves=judged.charter.starts_on if judged.charter is not None else None,
         when=_when(desk, judged.charter, out),

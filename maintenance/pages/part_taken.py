@@ -1,5 +1,6 @@
 """What followed on both boats from a part taken, and the way back today."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q
@@ -7,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
-from fleet.boats.models import Boat, Component, Fitting
+from fleet.boats.models import Boat, Component, Fitting, Place
 from fleet.pages.desk import Desk, at_base
 from fleet.refused import Refused
 from maintenance.jobs.calling_out import PartTaken
@@ -18,6 +19,8 @@ from maintenance.pages.answers import Group
 from maintenance.release.facts import Judged, judged_of
 from maintenance.release.rules import worst_first
 from maintenance.servicing.models import Due
+from maintenance.spares.facts import hands
+from maintenance.spares.models import Spare
 
 GRADED = "graded {grade} by {who}"
 
@@ -76,7 +79,9 @@ def _groups(row: PartTaken, desk: Desk) -> list[Group]:
     ships = [row.from_boat_id, row.to_boat_id]
     judged = judged_of(desk.base, on=desk.today, now=desk.now, boats=ships)
     cases = standing_of({row.lacks_id, row.settles_id or 0})
+    to_do = _to_order(row, desk)
     return [
+        *([{"title": "Still to do", "items": to_do}] if to_do else []),
         {
             "title": f"On {row.to_boat.name}",
             "items": [
@@ -102,19 +107,40 @@ def _fitted(row: PartTaken, desk: Desk) -> list[dict[str, str]]:
     days = [line.due_on for line in lines if line.due_on is not None]
     due = min(days, default=None)
     says = f"; next due {wording.day(due, desk.today)}" if due else ""
-    items = [
-        _thing(
-            part, f"{part.kind.name} {part.code} is fitted", f"its history and hours came along{says}", desk
-        )
-    ]
-    for stay in Fitting.objects.standing().filter(
-        boat=row.to_boat, recorded_at=row.recorded_at, removed_on__isnull=False
-    ):
-        off = stay.component
-        items.append(
-            {"text": f"{off.kind.name} {off.code} came off", "why": "it is ashore, its history stays"}
-        )
+    stay = Fitting.objects.standing().filter(component=part, boat=row.to_boat).order_by("pk").last()
+    text = f"{_named(part, stay)} of {row.from_boat.name} is fitted"
+    items = [_thing(part, text, f"its history and hours came along{says}", desk)]
+    for off in _came_off(row):
+        text = f"{_named(off.component, off)} of {row.to_boat.name} came off"
+        items.append({"text": text, "why": "it is ashore, its history stays"})
     return items
+
+
+def _came_off(row: PartTaken) -> list[Fitting]:
+    rows = Fitting.objects.standing().filter(
+        boat=row.to_boat, recorded_at=row.recorded_at, removed_on__isnull=False
+    )
+    return list(rows.select_related("component__kind"))
+
+
+def _named(part: Component, stay: Fitting | None) -> str:
+    """The thing as people call it: its kind and where it sits."""
+    return part.kind.name + (f", {stay.position}" if stay is not None and stay.position else "")
+
+
+def _to_order(row: PartTaken, desk: Desk) -> list[dict[str, str]]:
+    """That one is to be ordered or repaired, where the base keeps spares of the kind: a boat is without."""
+    spares = {spare.pk: spare for spare in Spare.objects.filter(kind=row.component.kind_id)}
+    if not spares:
+        return []
+    stores = Place.objects.filter(base=desk.base).values_list("pk", flat=True)
+    held = dict.fromkeys(spares, Decimal(0))
+    for (spare, _place), quantity in hands(list(stores)).items():
+        if spare in held:
+            held[spare] += quantity
+    there = ", ".join(f"{wording.quantity(held[pk])} {spare.name}" for pk, spare in spares.items())
+    whose = f"{row.to_boat.name}'s is broken" if _came_off(row) else f"{row.from_boat.name} is without"
+    return [{"text": f"Order or repair one: {whose} and the store has {there}"}]
 
 
 def _thing(part: Component, text: str, why: str, desk: Desk) -> dict[str, str]:

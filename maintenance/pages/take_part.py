@@ -16,7 +16,7 @@ from maintenance.defects.models import Defect
 from maintenance.defects.rules import GRADES
 from maintenance.jobs.calling_out import PartTaken
 from maintenance.jobs.taking import Wanted, grade_without, take_part
-from maintenance.pages.donors import Donor, donors_of
+from maintenance.pages.donors import Donor, donors_of, offered
 from maintenance.pages.fields import row_number, sent_id
 
 SHORT = 90  # letters of a report above the list
@@ -58,8 +58,7 @@ def part_for(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
         "form": form,
         "broken": broken,
         "gas": broken.kind.system.casefold() == "gas",
-        "here_now": [donor for donor in donors if donor.out_until is None],
-        "out": [donor for donor in donors if donor.out_until is not None],
+        "offered": offered(donors),
         "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
     }
     return render(request, "maintenance/take_part.html", context, status=422 if sent else 200)

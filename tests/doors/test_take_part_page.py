@@ -11,6 +11,8 @@ from maintenance.defects.actions import end_defect, report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.away import send_away
 from maintenance.jobs.calling_out import PartTaken
+from maintenance.spares.models import Spare
+from tests import factories as make
 from tests.cast import NOW, TODAY, Cast, due_list_holds, fit, join
 from tests.doors.sheets import said, sheet_with, sheets, tap
 
@@ -31,6 +33,12 @@ def page_of(browser, defect, **query):
 def where(part: Component) -> str:
     stay = Fitting.objects.standing().filter(component=part, removed_on=None).last()
     return stay.boat.name if stay else "ashore"
+
+
+def second(cast, boat):
+    """Another raft aboard, in another place."""
+    part = make.ComponentFactory(code=f"{boat}-2", kind=cast.interval["raft"].kind)
+    make.FittingFactory(component=part, boat=cast.boat[boat], position="second")
 
 
 def test_those_in_port_have_a_button_and_those_out_only_a_day(engineer, raft):
@@ -155,3 +163,32 @@ def test_a_part_that_is_not_hers_asks_again(cast, engineer, raft, thing):
 def test_a_defect_that_has_ended_needs_no_part(engineer, raft):
     end_defect(raft, step="put right", who="Ben", at=NOW)
     assert page_of(engineer, raft).status_code == 302
+
+
+def test_a_like_part_is_a_card_and_another_sort_is_folded_never_the_main_button(cast, engineer, raft):
+    for name, place in (("hand", "by the helm"), ("alike", "")):
+        join(cast, name)
+        fit(cast, name, "life-raft", None, position=place)
+        days = {"starts_on": date(2026, 5, 31), "ends_on": date(2026, 6, 7)}
+        Charter.objects.create(code=name, boat=cast.boat[name], **days)
+    second(cast, "twice shy")
+    page = page_of(engineer, raft)
+    first, folded = page.content.decode().split("Another sort of life raft")
+    assert "Take it from Hand" not in first
+    assert "Take it from Hand, by the helm" in folded
+    assert 'class="main" name="component"' not in folded
+    assert first.count("Take it from Twice Shy") == folded.count("Take it from Twice Shy") == 1
+
+
+def test_a_boat_that_is_out_is_named_once(cast, engineer, raft):
+    second(cast, "sandpiper")
+    assert said(page_of(engineer, raft)).count("Sandpiper , out until") == 1
+
+
+def test_the_answer_says_what_is_to_be_ordered_where_the_base_keeps_such_spares(cast, engineer, raft):
+    answer = engineer.get(tap(engineer, page_of(engineer, raft), TAKE)["Location"])
+    assert "Order or repair one" not in said(answer)
+    Spare.objects.create(code="raft-new", name="raft", kind=cast.interval["raft"].kind)
+    words = said(engineer.get(answer.request["PATH_INFO"]))
+    assert "Order or repair one: Blank Page's is broken and the store has 0 raft" in words
+    assert "Life raft of Twice Shy is fitted" in words
