@@ -9,13 +9,12 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 
 from fleet.boats.models import Boat
 from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.actions import TooLateToTakeBack
-from maintenance.pages import wording
+from maintenance.pages import handover_before, wording
 from maintenance.pages.answers import wrong_day
 from maintenance.pages.fields import row_number, sent_id
 from maintenance.pages.told import NOT_RECORDED, told_said
@@ -31,7 +30,6 @@ from maintenance.turnaround.handing_over import (
     take_back_handover,
 )
 from maintenance.turnaround.models import Handover
-from maintenance.turnaround.telling import release_in_force
 
 CHANGED = "What is to be told changed while this page was open: read it again below, then hand her over"
 
@@ -159,7 +157,9 @@ def _said(
         "when": wording.moment(there.recorded_at, desk.base.timezone) if there else "",
         "undo": there is not None and desk.is_today(there.recorded_at) and desk.may("hand over"),
         "before": handed_before(row),
-        "steps": _steps(ready, row, desk),
+        "steps": handover_before.steps(ready, row, desk),
+        "undone": handover_before.undone(ready, row, desk),
+        "since": handover_before.since(ready, desk),
         "holding": ready.holding,
         "not_now": _not_now(row, desk),
         "told": told_said(ready.told, desk.base.timezone),
@@ -176,36 +176,3 @@ def _not_now(row: Charter, desk: Desk) -> str:
     except HandoverRefused as refused:
         return wording.sentence(refused.wanted) + "."
     return ""
-
-
-def _steps(ready: Readiness, row: Charter, desk: Desk) -> list[dict[str, Any]]:
-    """The three that come before, each done or not, with the page that does it."""
-    args, turn = {"base": desk.base.code, "boat": row.boat_id}, ready.turn
-    back = reverse("return", kwargs=args) + (f"?charter={turn.last.code}" if turn.last else "")
-    said = told_said(ready.told, desk.base.timezone)
-    never_out = "never out before" if turn.last is None else ""
-    release = release_in_force(ready.judged)
-    fell = "fell: something came up since it was given" if ready.judged.standing.fell else "not released"
-    return [
-        {
-            "name": "Return inspected",
-            "done": turn.is_inspected,
-            "says": never_out or (said["inspected"] if turn.inspected else "not inspected"),
-            "link": back if turn.last else "",
-            "act": "Take her back",
-        },
-        {
-            "name": "Round signed",
-            "done": turn.signed is not None,
-            "says": said["round"] if turn.signed else ("begun, not signed" if turn.begun else "not signed"),
-            "link": reverse("round", kwargs=args),
-            "act": "Walk the round",
-        },
-        {
-            "name": "Released",
-            "done": release is not None,
-            "says": said["released"] if release else fell,
-            "link": reverse("release", kwargs=args),
-            "act": "Release her",
-        },
-    ]

@@ -25,6 +25,7 @@ def told_said(told: Mapping[str, Any], timezone: str) -> dict[str, Any]:
         "fails": walked.get("fails", []),
         "not_aboard": walked.get("not_aboard", []),
         "seal": told.get("seal") or NOT_RECORDED,
+        "open_jobs": told.get("open_jobs", []),
         "released": _released(told.get("released"), timezone),
         "by_one_person": bool((told.get("released") or {}).get("by_one_person")),
         "let_be": (told.get("released") or {}).get("let_be", []),

@@ -23,6 +23,7 @@ from maintenance.release.rule_list import HELD
 from maintenance.release.rules import worst_first
 from maintenance.turnaround.facts import Turn, handover_of, turn_of
 from maintenance.turnaround.models import Handover
+from maintenance.turnaround.open_jobs import open_jobs
 from maintenance.turnaround.telling import release_in_force, told_of
 
 NOT_INSPECTED, NOT_SIGNED, NOT_RELEASED = "not inspected at return", "round not signed", "not released"
@@ -67,7 +68,8 @@ def readiness_of(boat: Boat, charter: Charter, *, base: Base, at: datetime) -> R
     on = base.day_of(at)
     judged = judge(boat, charter, base=base, on=on, now=at)
     turn = turn_of(boat, on, charter)
-    return Readiness(judged, turn, _holding(judged), _not_done(judged, turn), told_of(judged, turn, base))
+    told = told_of(judged, turn, base, open_jobs(boat, charter, base=base, on=on, now=at))
+    return Readiness(judged, turn, _holding(judged), _not_done(judged, turn), told)
 
 
 def hand_over(

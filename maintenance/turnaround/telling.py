@@ -15,13 +15,15 @@ from maintenance.release.models import Release, ReleaseName
 from maintenance.release.rule_list import HELD
 from maintenance.turnaround.facts import Turn
 from maintenance.turnaround.models import Return, Round, RoundItem, RoundLine
+from maintenance.turnaround.open_jobs import OpenJob
 from maintenance.turnaround.usual_round import SEALS
 from maintenance.turnaround.walking import lines_of
 
 
-def told_of(judged: Judged, turn: Turn, base: Base) -> dict[str, Any]:
+def told_of(judged: Judged, turn: Turn, base: Base, jobs: Collection[OpenJob]) -> dict[str, Any]:
     """Everything a skipper is told of a boat as things stand, in words and plain values: it is kept
-    with the handover and never worked out again. Days are ISO; a blank is what nobody recorded."""
+    with the handover and never worked out again. Days are ISO; a blank is what nobody recorded.
+    `open_jobs` are for the base: what it knew of her work when she was handed over."""
     defects = judged.ship.defects
     hulls = _hulls(d.row for d in defects)
     return {
@@ -36,6 +38,7 @@ def told_of(judged: Judged, turn: Turn, base: Base) -> dict[str, Any]:
         "inspected": _inspected(turn),
         "round": _round(turn.signed),
         "seal": _seal(turn.signed),
+        "open_jobs": list(jobs),
     }
 
 
@@ -102,8 +105,9 @@ def _inspected(turn: Turn) -> dict[str, str] | None:
     row: Return | None = turn.inspected
     if row is None:
         return None
-    who = row.reporter or (row.inspected_by.name if row.inspected_by is not None else "")
-    return {"charter": turn.last.code if turn.last else "", "day": row.day.isoformat(), "by": who}
+    who = row.inspected_by or row.recorded_by  # never the reporter: that may be the skipper
+    by = who.name if who is not None else ""
+    return {"charter": turn.last.code if turn.last else "", "day": row.day.isoformat(), "by": by}
 
 
 def _round(signed: Round | None) -> dict[str, Any] | None:

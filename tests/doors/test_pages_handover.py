@@ -18,6 +18,7 @@ from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.models import Handover
 from maintenance.turnaround.round import add_item
 from maintenance.turnaround.walking import Tick, sign_round, walk
+from tests import factories as make
 from tests.cast import NOW, TODAY, join
 from tests.doors.sheets import said, tap
 
@@ -232,3 +233,38 @@ def test_a_sheet_of_another_charters_handover_is_not_found(cast, engineer, ready
     assert "is not handed over" in said(engineer.get(where))
     assert engineer.get(where, {"of": Handover.objects.get().pk}).status_code == 404
     assert engineer.get(where, {"of": "x"}).status_code == 200
+
+
+def test_work_and_dates_not_done_are_named_with_links_do_not_stop_it_and_print_for_the_base(
+    cast, engineer, ready, ship, opened, sheet
+):
+    flares = make.ComponentFactory(kind=make.KindFactory(name="Flares", date_required=True))
+    make.FittingFactory(component=flares, boat=ship)
+    make.PrintedDateFactory(component=flares, state="illegible", good_through=None, as_written="")
+    page = opened()
+    words = said(page)
+    assert "Not done, known when she is handed over" in words
+    raft = f"?line={cast.part['twice shy life-raft'].pk}-{cast.interval['raft'].pk}"
+    assert raft in page.content.decode()
+    assert "Raft , Life raft: due before she is back, Tue 2 Jun 2026" in words
+    assert "Flares , expiry: illegible" in words
+    assert reverse("component", args=["harbour", flares.pk]) in page.content.decode()
+    assert tap(engineer, page, "Hand Twice Shy over").status_code == 302
+    row = Handover.objects.get()
+    assert row.not_done == []
+    assert {job["task"] for job in row.told["open_jobs"]} >= {"Raft", "Flares"}
+    assert "Not done, known to the base" in sheet()
+
+
+def test_what_came_up_or_was_put_right_since_the_release_is_said_with_the_way_to_say_it_anew(
+    cast, ready, ship, opened
+):
+    assert "Since she was released" not in said(opened())
+    winch = report_defect(ship, words="Winch slips", at=NOW + timedelta(minutes=1))
+    assert "reported: Winch slips" in said(opened())
+    end_defect(winch, step="put right", who="A", why="pawl of Sandpiper", at=NOW + timedelta(minutes=2))
+    page = opened()
+    assert "Since she was released 28 May 2026, 16:00: put right by A: Winch slips: pawl of Sandpiper" in (
+        said(page)
+    )
+    assert f'{reverse("release", args=["harbour", ship.pk])}">Say it anew' in page.content.decode()
