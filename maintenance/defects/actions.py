@@ -155,13 +155,15 @@ def say_if_happening(
     *,
     happening: bool,
     who: str = "",
+    words: str = "",
     at: datetime,
     by: Person | None = None,
     client_id: str | None = None,
 ) -> DefectStep:
-    """What the sender answers to “is it happening now?”; a yes wants a look, also after an earlier one."""
+    """What the sender answers to “is it happening now?”; a yes wants a look, also after an earlier one.
+    `words` say more than yes or no: that it never was."""
     step = DefectStep.Step.HAPPENING if happening else DefectStep.Step.STOPPED
-    return _step(defect, step, who or defect.reporter or "the sender", "", at, by, client_id)
+    return _step(defect, step, who or defect.reporter or "the sender", words, at, by, client_id)
 
 
 def _step(

@@ -12,6 +12,7 @@ from fleet.people.models import Person
 from maintenance.defects.actions import say_if_happening
 from maintenance.defects.models import Defect, DefectQuerySet, DefectStep
 
+NEVER = "It never was: the words mean something else"  # kept with “not any more”
 ANSWERS = (DefectStep.Step.HAPPENING, DefectStep.Step.STOPPED)
 
 
@@ -27,7 +28,7 @@ def asks(cases: Collection[int]) -> DefectQuerySet:
 
 
 def answer_once(
-    defect: Defect, *, happening: bool, who: str = "", at: datetime, by: Person | None = None
+    defect: Defect, *, happening: bool, who: str = "", words: str = "", at: datetime, by: Person | None = None
 ) -> tuple[DefectStep, bool]:
     """Keeps what the sender answers, and whether this was it: the first answer stands."""
 
@@ -40,6 +41,6 @@ def answer_once(
         take_turn()
         if (there := known()) is not None:
             return there, False
-        return say_if_happening(defect, happening=happening, who=who, at=at, by=by), True
+        return say_if_happening(defect, happening=happening, who=who, words=words, at=at, by=by), True
 
     return once(lambda: None, keep)

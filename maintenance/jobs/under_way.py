@@ -133,6 +133,16 @@ def has_her(charter: Charter, base: Base, now: datetime) -> bool:
     return begun and here < (charter.ends_on, charter.back_at or BACK)
 
 
+def coming_to(cases: Collection[int]) -> dict[int, CallOutStep]:
+    """What was promised or said last of the open call-outs that reports are in, by case; two queries."""
+    closed = CallOutStep.objects.standing().filter(step__in=CLOSING).values("call_out")
+    links = CallOutDefect.objects.filter(defect__in=cases, call_out__in=CallOut.objects.standing())
+    pairs = list(links.exclude(call_out__in=closed).order_by("pk").values_list("defect", "call_out"))
+    steps = CallOutStep.objects.standing().filter(call_out__in={call for _, call in pairs}).order_by("pk")
+    last = {step.call_out_id: step for step in steps}
+    return {case: last[call] for case, call in pairs if call in last}
+
+
 def called_for(defect: Defect) -> CallOut | None:
     """The open call-out a defect is in, where it is in one."""
     closed = CallOutStep.objects.standing().filter(step__in=CLOSING).values("call_out")

@@ -1,4 +1,7 @@
-"""What to beware of, by what an alarm tells of: for who is aboard, and for who goes to look. Pure."""
+"""What to beware of, by what an alarm tells of: aboard, in port, and going to look; the one source. Pure."""
+
+from collections.abc import Iterable
+from typing import Final
 
 from maintenance.defects.alarm import about
 from maintenance.defects.alarm_words import ENGINE, FIRE, FUMES, GAS, PEOPLE, STEERING, WATER
@@ -33,9 +36,50 @@ LOOKING = {
 ANY = "If it can hurt somebody: people out first, then look; maker, local rules and licensed people decide."
 
 
+IN_PORT: Final = {
+    FIRE: "Smoke or a burning smell: off the boat, and the fire service first if it burns. Pull the shore "
+    "plug on the quay if you reach it without breathing it.",
+    GAS: "Gas or fuel: out first; shut off at the bottle if you reach it from outside, touch no switch, no "
+    "flame. Ring from the quay, not from inside the boat.",
+    FUMES: "Fumes: off the boat into fresh air, and stay there. Headache or dizziness: get medical help.",
+    WATER: "Water: do not reach into it, shore power may be on. If it rises: off the boat, and ring.",
+}
+SORTS: Final = (FIRE, GAS, FUMES, PEOPLE, WATER, STEERING, ENGINE)  # own choice: what hurts soonest first
+CANNOT_WAIT: Final = (FIRE, GAS, FUMES, WATER)
+
+
 def aboard(phrase: str) -> str:
     """What the sender of a report does first; blank where the word is the base's own."""
     return ABOARD.get(about(phrase), "")
+
+
+def advice(phrase: str, *, in_port: bool = False) -> str:
+    """The same, or what somebody does who is alone on a boat in port."""
+    return (IN_PORT.get(about(phrase), "") if in_port else "") or aboard(phrase)
+
+
+def in_port_first() -> list[str]:
+    """What who cleans a boat does before writing anything."""
+    return [IN_PORT[GAS], IN_PORT[FIRE]]
+
+
+def cannot_wait(phrases: Iterable[str] = ()) -> list[str]:
+    """What is said to a crew before anything else: of what they tell of, else of what cannot wait."""
+    told = {about(phrase) for phrase in phrases} - {""}
+    return [ABOARD[sort] for sort in SORTS if sort in (told or CANNOT_WAIT)]
+
+
+def question(phrase: str, *, in_port: bool = False) -> dict[str, str]:
+    """How it is asked whether it is happening now: of water in a bilge in port, whether it rises."""
+    if in_port and about(phrase) == WATER:
+        return {"asks": "Is the water rising?", "yes": "Yes, it rises", "no": "No", "unsure": "Don’t know"}
+    never = {} if in_port else {"never": "It never was"}
+    return {"asks": "Is it happening now?", "yes": "Yes, now", "no": "Not any more", **never}
+
+
+def rank(phrase: str) -> int:
+    """The place of an alarm among several, the worst first; a base's own word comes last."""
+    return (*SORTS, "").index(about(phrase))
 
 
 def before_looking(phrase: str) -> str:

@@ -8,18 +8,20 @@ from django.http import HttpRequest
 
 from fleet.people.models import Person
 from maintenance.defects.alarm import about
-from maintenance.defects.happening import answer_once, asks
+from maintenance.defects.happening import NEVER, answer_once, asks
 from maintenance.pages import alarm_wording, wording
 from maintenance.pages.defect_rows import short
 from maintenance.pages.fields import row_number
 
-SAID = {"yes": True, "no": False}
+SAID = {"yes": True, "no": False, "never": False}
 STILL = "Somebody of the base looks all the same before she goes out."
 NOW = "Do what stands here first, then ring the base: nobody may be reading this right now."
+SAYS = {"no": "it is not happening any more.", "never": "it never was, the words mean something else."}
 
 
-def questions(cases: Collection[int], timezone: str) -> list[dict[str, Any]]:
-    """What is still to be asked about these reports, the latest first."""
+def questions(cases: Collection[int], timezone: str, *, in_port: bool = False) -> list[dict[str, Any]]:
+    """What is still to be asked about these reports, the worst first; `in_port` is for who cleans there."""
+    rows = asks(cases).select_related("boat")
     return [
         {
             "pk": row.pk,
@@ -28,9 +30,10 @@ def questions(cases: Collection[int], timezone: str) -> list[dict[str, Any]]:
             "when": wording.moment(row.found_at, timezone),
             "alarm": row.alarm.replace("*", ""),
             "tells_of": about(row.alarm),
-            "caution": alarm_wording.aboard(row.alarm),
+            "caution": alarm_wording.advice(row.alarm, in_port=in_port),
+            **alarm_wording.question(row.alarm, in_port=in_port),
         }
-        for row in asks(cases).select_related("boat")
+        for row in sorted(rows, key=lambda row: alarm_wording.rank(row.alarm))
     ]
 
 
@@ -38,13 +41,12 @@ def answer(
     request: HttpRequest, cases: Collection[int], *, at: datetime, who: str = "", by: Person | None = None
 ) -> tuple[str, str]:
     """Keeps the answer a form brings, of one of these reports: how it is said, and what."""
-    happening = SAID.get(request.POST.get("happening", ""))
+    said = request.POST.get("happening", "")
     row = asks(cases).filter(pk=row_number(request.POST.get("defect", "")) or 0).first()
-    if happening is None:
-        return "error", "Is it happening now: wanted yes or not any more"
+    if said not in SAID:
+        return "error", "Is it happening now: wanted yes, not any more, or it never was"
     if row is None:
         return "warning", "That was answered already, or somebody has looked."
-    answer_once(row, happening=happening, who=who, at=at, by=by)
-    if happening:
-        return "error", NOW
-    return "success", f"Kept: it is not happening any more. {STILL}"
+    words = NEVER if said == "never" else ""
+    answer_once(row, happening=SAID[said], who=who, words=words, at=at, by=by)
+    return ("error", NOW) if SAID[said] else ("success", f"Kept: {SAYS[said]} {STILL}")

@@ -11,6 +11,7 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
@@ -21,7 +22,8 @@ from fleet.people.cleaners import cleaners_link, was_copied_whole
 from fleet.people.models import CleanersLink
 from fleet.refused import Refused
 from fleet.secret import as_copied
-from maintenance.pages import wording
+from maintenance.defects.models import Defect
+from maintenance.pages import alarm_wording, wording
 from maintenance.pages.asked import answer, questions
 from maintenance.pages.skipper_form import MOST_NAME, WordsField
 from maintenance.pages.way_in import kept_apart, telephone
@@ -53,6 +55,8 @@ OFTEN = (
     f"This link takes {MOST_AN_HOUR} reports an hour of one boat, and that many came. What you typed stands "
     "below: send it again in an hour, or ring the base."
 )
+UNSURE = "unsure"
+NOT_KNOWN = "Thank you. Somebody of the base looks: ring them, so that it is soon."
 CLOSED = ("The base closed this way in", "Ask the base for a new one if you still need it.")
 NOT_WHOLE = (
     "This address is not complete",
@@ -170,7 +174,13 @@ def what_seen(request: HttpRequest, way: Cleaner, boat: int) -> HttpResponse:
             status = 429
         except Refused as refused:
             form.add_error(None, wording.sentence(refused.wanted))
-    context = _about(way) | {"boat": row, "form": form, "tiles": SEEN, "client_id": client_id}
+    context = _about(way) | {
+        "boat": row,
+        "form": form,
+        "tiles": SEEN,
+        "first": alarm_wording.in_port_first(),
+        "client_id": client_id,
+    }
     return render(request, "maintenance/cleaner_seen.html", context, status=status)
 
 
@@ -182,18 +192,32 @@ def sent(request: HttpRequest, way: Cleaner, name: str) -> HttpResponse:
     if row is None:
         raise Http404
     if request.method == "POST":
-        tag, words = answer(request, [row.case], at=way.now)
-        getattr(messages, tag)(request, words)
-        return redirect("cleaner-sent", secret=way.secret, name=name)
+        return _answered(request, way, name, row)
     context = _about(way) | {
         "report": row,
         "boat": row.boat,
         "when": wording.moment(row.recorded_at, way.link.base.timezone),
         "photos": row.papers.count(),
-        "questions": questions([row.case], way.link.base.timezone),
+        "questions": [] if UNSURE in request.GET else _asked(way, row),
+        "first": alarm_wording.advice(row.alarm, in_port=True),
         "answer_at": request.path,
     }
     return render(request, "maintenance/cleaner_sent.html", context)
+
+
+def _asked(way: Cleaner, row: Defect) -> list[dict[str, Any]]:
+    return questions([row.case], way.link.base.timezone, in_port=True)
+
+
+def _answered(request: HttpRequest, way: Cleaner, name: str, row: Defect) -> HttpResponse:
+    """Keeps a yes or a no. Who does not know says so and is not asked again; the alarm stands."""
+    there = reverse("cleaner-sent", args=[way.secret, name])
+    if request.POST.get("happening") == UNSURE:
+        messages.success(request, NOT_KNOWN)
+        return redirect(f"{there}?{UNSURE}=1")
+    tag, words = answer(request, [row.case], at=way.now)
+    getattr(messages, tag)(request, words)
+    return redirect(there)
 
 
 def _about(way: Cleaner) -> dict[str, Any]:

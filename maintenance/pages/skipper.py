@@ -21,7 +21,13 @@ from maintenance.pages.dials import answered, asking
 from maintenance.pages.fields import sent_id
 from maintenance.pages.skipper_form import AboutForm, ReportForm, SkipperReturnForm
 from maintenance.pages.skipper_happening import cases_of
-from maintenance.pages.skipper_sent import filed_before, own_reports, own_returns
+from maintenance.pages.skipper_sent import (
+    filed_before,
+    first_of_all,
+    own_reports,
+    own_returns,
+    with_who_comes,
+)
 from maintenance.pages.skipper_told import told_photos
 from maintenance.pages.way_in import WayIn, closed, telephone, through_link
 from maintenance.turnaround.by_link import (
@@ -108,8 +114,10 @@ def give_back(request: HttpRequest, way: WayIn) -> HttpResponse:
 def sent(request: HttpRequest, way: WayIn) -> HttpResponse:
     """What came by the charter's links, and what the base answered."""
     entries = sorted([*own_reports(way), *own_returns(way)], key=lambda one: one["at"], reverse=True)
+    with_who_comes(entries, way)
     context = _about(way) | {
         "entries": entries,
+        "now": first_of_all(entries),
         "questions": questions(cases_of(way), way.base.timezone),
         "alarm": any(one["danger"] for one in entries),
     }

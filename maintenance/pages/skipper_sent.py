@@ -4,8 +4,12 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from fleet.ledger import latest
+from maintenance.defects.happening import ANSWERS, NEVER
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
-from maintenance.pages import wording
+from maintenance.jobs.calling_out import CallOutStep
+from maintenance.jobs.under_way import coming_to
+from maintenance.pages import alarm_wording, wording
+from maintenance.pages.clock_words import time_of
 from maintenance.pages.reported import state_now, where
 from maintenance.pages.way_in import WayIn
 from maintenance.servicing.following import positions
@@ -14,9 +18,14 @@ from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
 from maintenance.turnaround.questions import QUESTIONS
 
 SAID = {True: "Yes.", False: "No.", None: "Not answered."}
+SAID_NOW = {
+    DefectStep.Step.HAPPENING.value: "You said it is happening now.",
+    DefectStep.Step.STOPPED.value: "You said it is not happening any more.",
+}
 GAS, NOTED = "gas", "\n\nWhere: "  # a system chosen has no column: it stands below the words
 LATEST = 60  # shown: a link may run for weeks
 CHAIN = "replaced_by__replaced_by"
+Step = DefectStep.Step
 
 
 def own_reports(way: WayIn) -> list[dict[str, Any]]:
@@ -81,17 +90,53 @@ def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], wa
         "reporter": defect.reporter,
         "photos": [link.paper.sha256 for link in defect.papers.all()],
         **_state(defect, steps, way),
+        **_happening(defect, steps, way),
     }
+
+
+def _happening(defect: Defect, steps: list[DefectStep], way: WayIn) -> dict[str, Any]:
+    """What its sender said of whether it is happening now, what to do first, and who comes for it."""
+    said = next((step for step in steps if step.step in ANSWERS), None)
+    words = SAID_NOW[said.step] if said is not None else ""
+    danger = defect.risk_now or (said is not None and said.step == Step.HAPPENING)
+    first = alarm_wording.aboard(defect.alarm) if danger and _is_danger(defect, steps) else ""
+    return {
+        "happening": f"You said: {NEVER[0].lower()}{NEVER[1:]}." if said and said.why == NEVER else words,
+        "first": first,
+        "rank": alarm_wording.rank(defect.alarm),
+        "case": defect.case,
+    }
+
+
+def with_who_comes(entries: list[dict[str, Any]], way: WayIn) -> None:
+    """Adds to each report who comes for it and when, as the base promised; one query or two."""
+    told = [one for entry in entries for one in entry.get("told", [entry])]
+    coming = coming_to({one["case"] for one in told})
+    for one in told:
+        step = coming.get(one["case"])
+        one["comes"] = _comes(step, way) if step is not None and not one["ended"] else ""
+
+
+def _comes(step: CallOutStep, way: WayIn) -> str:
+    if step.promised_at is not None:
+        return f"{step.who} comes, {time_of(step.promised_at, way.now, way.base.timezone)}."
+    return f"{step.who} is {step.step}."
+
+
+def first_of_all(entries: list[dict[str, Any]]) -> list[str]:
+    """What to do first where something is happening now, the worst first, each once."""
+    told = [one for entry in entries for one in entry.get("told", [entry]) if one["first"]]
+    return list(dict.fromkeys(one["first"] for one in sorted(told, key=lambda one: one["rank"])))
 
 
 def _is_danger(defect: Defect, steps: list[DefectStep]) -> bool:
     """Said to be danger or happening now, or about the gas, and not ended yet."""
     about_gas = defect.component is not None and defect.component.kind.system.lower() == GAS
     ended = any(step.step in ENDINGS for step in steps) or latest(defect).void
-    happening = any(step.step == DefectStep.Step.HAPPENING for step in steps)
-    return not ended and bool(
-        defect.risk_now or happening or about_gas or (NOTED + GAS).lower() in defect.words.lower()
-    )
+    happening = any(step.step == Step.HAPPENING for step in steps)
+    never = any(step.why == NEVER for step in steps if step.step in ANSWERS)
+    gas = not never and (about_gas or (NOTED + GAS).lower() in defect.words.lower())
+    return not ended and bool(defect.risk_now or happening or gas)
 
 
 def _facts(defect: Defect, place: str, moves: Iterable[StockMove]) -> list[str]:
@@ -126,7 +171,11 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
     ]
     used = [f"Used {wording.quantity(link.move.quantity)} {link.move.spare}" for link in row.moves.all()]
     told = [
-        {"words": link.defect.words, **_state(link.defect, steps[link.defect_id], way)}
+        {
+            "words": link.defect.words,
+            **_state(link.defect, steps[link.defect_id], way),
+            **_happening(link.defect, steps[link.defect_id], way),
+        }
         for link in row.defects.all()
     ]
     asked = [f"{q.asks} {SAID[row.answers.get(q.code)]}" for q in QUESTIONS]

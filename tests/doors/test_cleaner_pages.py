@@ -69,7 +69,9 @@ def test_the_tiles_that_tell_of_danger_raise_the_alarm_and_ask(phone, boat_page,
     page = phone.get(tap(phone, boat_page(), tile)["Location"])
     asked = tile in ALARMING or tile == "Water leaks in"
     assert bool(Defect.objects.get().alarm) is asked
-    assert ("Is it happening now?" in said(page)) is asked
+    asks = "Is the water rising?" if tile in ("Wet bilge", "Water leaks in") else "Is it happening now?"
+    assert (asks in said(page)) is asked
+    assert ("Ring the base" in said(page)) is asked
 
 
 @pytest.mark.parametrize(
@@ -84,6 +86,29 @@ def test_the_question_is_asked_again_until_answered_and_answered_once(phone, boa
     tap(phone, page, "Yes, now")
     assert DefectStep.objects.get().step == step
     assert "Is it happening now?" not in said(phone.get(sent))
+
+
+def test_of_a_wet_bilge_it_is_asked_whether_the_water_rises_and_nobody_has_to_know(phone, boat_page):
+    sent = tap(phone, boat_page(), "Wet bilge")["Location"]
+    page = phone.get(sent)
+    text = said(page)
+    assert text.rindex("has it. Thank you.") < text.index("Is the water rising?")
+    assert "It never was" not in text
+    unsure = phone.get(tap(phone, page, "know")["Location"])
+    assert "Somebody of the base looks" in said(unsure)
+    assert "Is the water rising?" not in said(unsure)
+    assert "Ring the base" in said(unsure)
+    assert not DefectStep.objects.exists()
+    assert Defect.objects.not_looked_at().exists(), "the alarm stands until somebody looked"
+    tap(phone, phone.get(sent), "Yes, it rises")
+    assert DefectStep.objects.get().step == "happening now"
+    assert "Ring the base" in said(phone.get(sent))
+
+
+def test_what_is_written_stands_above_the_tiles_that_send_it(boat_page):
+    page = boat_page().content.decode()
+    assert page.index('name="words"') < page.index('value="Wet bilge"')
+    assert page.index("ring-said") < page.index("<form")
 
 
 def test_sent_twice_it_is_kept_once_and_gone_back_to_as_well(phone, boat_page):

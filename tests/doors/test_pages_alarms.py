@@ -6,7 +6,6 @@ from django.urls import reverse
 
 from fleet.charters.links import make_link
 from maintenance.defects.actions import report_defect
-from maintenance.defects.alarm import about
 from maintenance.defects.models import AlarmWord, Defect, DefectStep
 from maintenance.turnaround.models import Return
 from tests.cast import NOW
@@ -52,21 +51,6 @@ def test_a_word_of_alarm_asks_the_skipper_whatever_was_ticked(phone, secret, dan
     assert text.index(ASKS) < text.index("What you sent, and what the base says", 60)
     assert "Shut off at the bottle" in text or "shut off at the bottle" in text
     assert Defect.objects.get().alarm
-
-
-@pytest.mark.parametrize(("words", "raises"), [("Die Gasflasche ist leer.", ""), ("Riecht nach Gas", "gas")])
-def test_the_place_chosen_and_the_spares_used_raise_nothing_only_the_own_words_do(
-    cast, phone, secret, words, raises
-):
-    kind = cast.part["sandpiper gas-bottle"].kind
-    kind.system = "Gas"
-    kind.save()
-    page = phone.get(reverse("skipper", args=[secret]))
-    tap(phone, page, MAIN, words=words, where="system:Gas", used_words="gas hose, smoke alarm")
-    kept = Defect.objects.get()
-    assert kept.words == f"{words}\n\nWhere: Gas\n\nUsed: gas hose, smoke alarm"
-    assert about(kept.alarm) == raises
-    assert (ASKS in said(sent_page(phone, secret))) == bool(raises)
 
 
 def test_who_said_danger_is_not_asked_and_neither_is_who_wrote_of_no_alarm(phone, secret):

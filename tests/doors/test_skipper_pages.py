@@ -232,7 +232,8 @@ def test_what_cannot_wait_until_it_is_read_is_said_at_once(phone, secret, front,
     tap(phone, front(), MAIN, words="Water over the floorboards", danger="yes")
     page = sent_page(phone, secret)
     assert "Nobody may be reading this right now: do what stands here, then ring the base." in page
-    assert page.index("shut off at the bottle") < page.index("What you sent, and what the base says")
+    assert page.index("taste it, look where it") < page.index("What you sent, and what the base says", 60)
+    assert "shut off at the bottle" in page
     tap(phone, give_back(), MAIN, **{"ask-gas_or_fumes_smelled": "yes"})
     assert "shut off at the bottle, everyone out, touch no switch" in sent_page(phone, secret)
 
