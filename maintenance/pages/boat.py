@@ -19,6 +19,7 @@ from maintenance.pages.strip import NARROW, WIDE, Season, draw_season
 from maintenance.pages.week import visit
 from maintenance.planning.facts import Visit, boat_of
 from maintenance.release.facts import judge
+from maintenance.release.models import Release
 from maintenance.servicing.models import Due
 from maintenance.spares.facts import hands
 from maintenance.spares.models import Spare
@@ -124,6 +125,7 @@ def _lately(boat: Boat) -> dict[str, Any]:
         "touches": touches.count(),
         "last_touch": touches.order_by("-day", "-pk").first(),
         "last_look": HullLook.objects.standing().filter(boat=boat).order_by("-day", "-pk").first(),
+        "last_said": Release.objects.standing().filter(boat=boat).select_related("charter").last(),
         "last_round": rounds.order_by("-day", "-pk").first(),
         "last_handover": Handover.objects.standing().filter(boat=boat).select_related("charter").last(),
     }

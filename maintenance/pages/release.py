@@ -16,7 +16,8 @@ from fleet.pages.desk import Desk, at_base
 from maintenance.pages import may_go, release_words, wording
 from maintenance.pages.fields import row_number, sent_id
 from maintenance.pages.release_form import HeldForm, OtherName, ReleaseForm
-from maintenance.pages.release_names import names_of
+from maintenance.pages.release_names import names_of, read_by
+from maintenance.pages.said_before import gone, said_before
 from maintenance.release.actions import Name, ReleaseRefused, release_boat, say_held
 from maintenance.release.facts import Judged, judge
 from maintenance.release.models import Release
@@ -35,6 +36,9 @@ def release(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
     if judged.charter is None:
         messages.error(request, f"{ship.name}: no charter is booked, so there is none to release her for.")
         return redirect("release", base=desk.base.code, boat=ship.pk)
+    if (there := gone(judged, desk)) is not None:
+        messages.error(request, f"{ship.name}: nothing was kept. {there.words}")
+        return _open(judged, desk)
     if request.POST.get("what") == "held":
         return _say_held(request, desk, judged)
     return _release(request, desk, judged)
@@ -112,8 +116,12 @@ def _say_held(request: HttpRequest, desk: Desk, judged: Judged) -> HttpResponse:
 def _back(request: HttpRequest, desk: Desk, judged: Judged, word: str) -> HttpResponse:
     charter = _charter(judged)
     messages.success(request, f"{judged.boat.name} is {word} for charter {charter.code}.")
+    return _open(judged, desk)
+
+
+def _open(judged: Judged, desk: Desk) -> HttpResponse:
     where = reverse("release", args=[desk.base.code, judged.boat.pk])
-    return redirect(f"{where}?charter={charter.pk}")
+    return redirect(f"{where}?charter={_charter(judged).pk}")
 
 
 def _form(judged: Judged, desk: Desk, data: Any = None) -> ReleaseForm:
@@ -156,6 +164,9 @@ def _page(
         "several": judged.names_needed > 1,
         "charters": _charters(judged, desk),
         "names": names_of(row, desk) if row is not None else [],
+        "read_by": read_by(row, desk) if row is not None else [],
+        "gone": gone(judged, desk),
+        "before": said_before(judged.boat, desk, but=row),
         "said_at": wording.moment(row.recorded_at, desk.base.timezone) if row else "",
         "undo": row is not None and desk.is_today(row.recorded_at),
         "other": OtherName(desk=desk, initial={"read_out": _read_out(judged, desk)}, prefix="later"),

@@ -23,9 +23,15 @@ How = ReleaseName.How
 
 def names_of(release: Release, desk: Desk) -> list[dict[str, Any]]:
     """Each name under a release with how and when, and whether one by telephone waits to be confirmed."""
-    rows = list(release.names.standing().select_related("confirms").order_by("pk"))
+    rows = list(release.names.standing().exclude(how=How.SEEN).order_by("pk"))
     confirmed = {row.confirms_id: row for row in rows if row.confirms_id is not None}
     return [_name(row, confirmed.get(row.pk), desk) for row in rows if row.confirms_id is None]
+
+
+def read_by(release: Release, desk: Desk) -> list[str]:
+    """Who read a release afterwards, and when: they do not stand under it."""
+    rows = release.names.standing().filter(how=How.SEEN).order_by("pk")
+    return [f"{row.name}, {wording.moment(row.at, desk.base.timezone)}" for row in rows]
 
 
 def _name(row: ReleaseName, confirmed: ReleaseName | None, desk: Desk) -> dict[str, Any]:
@@ -130,4 +136,5 @@ def _to_read(read: Read, desk: Desk) -> dict[str, Any]:
         "let_be": [reason["words"] for reason in read.release.reasons],
         "said_at": wording.moment(read.release.recorded_at, desk.base.timezone),
         "names": names_of(read.release, desk),
+        "read_by": read_by(read.release, desk),
     }

@@ -7,12 +7,14 @@ from django.shortcuts import get_object_or_404, render
 
 from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
-from maintenance.defects.models import StepPaper
+from maintenance.defects.models import DefectStep
+from maintenance.defects.rules import OPENED
 from maintenance.pages import may_go, release_words, wording
-from maintenance.pages.release_names import names_of
+from maintenance.pages.release_names import names_of, read_by
 from maintenance.release.actions import by_one_person
 from maintenance.release.facts import judge
 from maintenance.release.models import Release
+from maintenance.release.settled import went_out_before, why_names
 
 
 @at_base("see")
@@ -31,9 +33,12 @@ def release_sheet(request: HttpRequest, desk: Desk, release: int) -> HttpRespons
         "going": may_go.going(row.charter, desk),
         "let_be": [reason["words"] for reason in row.reasons],
         "names": names_of(row, desk),
+        "read_by": read_by(row, desk),
+        "wanted": _wanted(row, desk),
         "alone": by_one_person(row),
         "one": release_words.ONE,
-        "papers": _papers(row),
+        "opened": _opened(row, desk),
+        "may_open": ", ".join(OPENED),
         "said_at": wording.moment(row.recorded_at, desk.base.timezone),
         "printed": wording.moment(desk.now, desk.base.timezone),
         "disclaims": release_words.DISCLAIMS,
@@ -42,25 +47,44 @@ def release_sheet(request: HttpRequest, desk: Desk, release: int) -> HttpRespons
 
 
 def _stands(row: Release, desk: Desk) -> dict[str, Any]:
-    """Whether it holds still, and what the skipper is told of what was deferred."""
+    """Whether it holds still, what the skipper is told of what was deferred, and what to know besides."""
+    own = [row.limits] if row.limits else []
     if hasattr(row, "replaced_by"):
-        return {"gone": "It was taken back.", "limits": [row.limits] if row.limits else []}
+        return {"gone": "It was taken back.", "limits": own}
     if row.charter.ends_on <= desk.today or row.charter.boat_id != row.boat_id:
         gone = "" if row.charter.boat_id == row.boat_id else "The charter has another boat now."
-        return {"gone": gone, "limits": [row.limits] if row.limits else []}
+        return {"gone": gone, "limits": own}
     judged = judge(row.boat, row.charter, base=desk.base, on=desk.today, now=desk.now)
-    later = judged.release is not None and judged.release.pk != row.pk
-    gone = "A later one stands in its place." if later else ""
-    if judged.standing.fell and not later:
-        gone = "It fell: something has held her since. She is to be released again."
-    own = [row.limits] if row.limits and (later or judged.standing.fell) else []
-    return {"gone": gone, "limits": [*judged.limits, *own] if not later else own}
+    if judged.release is not None and judged.release.pk != row.pk:
+        return {"gone": "A later one stands in its place.", "limits": own}
+    fell = judged.standing.fell
+    gone = "It fell: something has held her since. She is to be released again." if fell else ""
+    limits = [*judged.limits, *(own if fell else [])]
+    return {"gone": gone, "limits": limits, "warnings": judged.warnings}
 
 
-def _papers(row: Release) -> list[tuple[str, str]]:
-    """The papers of what was taken apart on her and put back up to the release: what of, and the paper."""
-    rows = StepPaper.objects.filter(
-        step__defect__boat=row.boat_id, step__void=False, step__recorded_at__lte=row.recorded_at
-    ).exclude(step__opened="")
-    rows = rows.filter(step__replaced_by__isnull=True).select_related("step", "paper").order_by("-pk")
-    return [(paper.step.opened, paper.paper.sha256) for paper in rows[:6]]
+def _wanted(row: Release, desk: Desk) -> list[dict[str, Any]]:
+    """Each rule that wanted more names than one, with the defects it was about."""
+    if row.names_needed < 2:
+        return []
+    found = why_names(row, desk.base)
+    return [{"words": wording.sentence(rule.words), "about": words} for rule, words in found]
+
+
+def _opened(row: Release, desk: Desk) -> list[dict[str, Any]]:
+    """What was opened on her between the charter before and the release, each with its papers; older
+    ones too whose paper is not here."""
+    since = went_out_before(row, desk.base)
+    steps = DefectStep.objects.standing().filter(defect__boat=row.boat_id, recorded_at__lte=row.recorded_at)
+    rows = steps.exclude(opened="").select_related("defect").prefetch_related("papers__paper").order_by("pk")
+    told = [_told(step) for step in rows]
+    return [one for one in told if one["at"] >= since or not one["papers"]]
+
+
+def _told(step: DefectStep) -> dict[str, Any]:
+    return {
+        "at": step.recorded_at,
+        "what": wording.sentence(step.opened),
+        "words": " ".join(step.defect.words.split())[:90],
+        "papers": [paper.paper.sha256 for paper in step.papers.all()],
+    }

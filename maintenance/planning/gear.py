@@ -23,7 +23,12 @@ def short_of(
     """What is short of each list of the base on each boat, through her next charter; none of it is
     looked up where the base has no list."""
     asked = asked_of(base, boats, trips, on=on, now=now)
-    return {boat: [_lacking(a) for a in of if a.short] for boat, of in asked.items()}
+    return {boat: list(lacking_of(of)) for boat, of in asked.items()}
+
+
+def lacking_of(asked: Iterable[Asked]) -> tuple[Lacking, ...]:
+    """What is short of what is asked."""
+    return tuple(_lacking(a) for a in asked if a.short)
 
 
 def asked_of(

@@ -59,7 +59,7 @@ def settled_of(
     for boat, at in chains(steps):
         found[boat] |= {TWO} if at >= since[boat] else set()
     for boat, touched in touches.items():
-        if any(look.day >= since[boat].date() for t in touched for look in t.looks):
+        if any(at >= since[boat] for t in touched for at in t.looked_at):
             found[boat].add(TOUCH)
     return found
 

@@ -35,6 +35,7 @@ class OpenDefect:
     inoperative: str = ""
     found_on: date | None = None
     row: int = 0
+    works: str = ""  # as the reporter saw it: no, sometimes, yes
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ class Touched:
     force: str
     looks: tuple[Look, ...] = ()
     found: bool = False  # not a touch: a look at her hull that found her not sound
+    looked_at: tuple[datetime, ...] = ()  # when each look was recorded
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +105,7 @@ class Ship:
     touches: tuple[Touched, ...] = ()
     critical: tuple[Critical, ...] = ()
     short: tuple[Lacking, ...] = ()
+    by_no_list: bool = False  # the base has lists of gear, and she goes by none
     kept: tuple[Kept, ...] = ()
     opened: tuple[Opened, ...] = ()
     settled: frozenset[str] = frozenset()  # codes of what was settled since she last went out

@@ -21,6 +21,7 @@ from maintenance.release.rule_list import (
 )
 from maintenance.safety.short import Lacking
 
+BY_NO_LIST = "Goes by no list of gear: what is short of one holds nothing"
 MOST_SHORT = 99  # a list may ask for any number; the key of what is short stays short
 
 
@@ -54,11 +55,17 @@ def may_sail(ship: Ship, trip: Trip | None, rules: Mapping[str, Rule] = BY_CODE)
 
 def warnings(ship: Ship, trip: Trip | None) -> tuple[str, ...]:
     """What holds nothing and should be known before she is released."""
-    said = [f"Not graded yet: {_short(d.words)}" for d in ship.defects if not d.grade]
+    said = [f"Not graded yet: {_short(d.words)}" for d in not_graded(ship)]
     said += [f"Neither deferred nor put right: {_short(d.words)}" for d in ship.defects if _is_left(d)]
     said += [f"Never recorded: {c.task}, {c.thing}" for c in ship.critical if not c.recorded]
+    said += [BY_NO_LIST] if ship.by_no_list else []
     said += [f"{_lacks(s)} ({s.list}, a list she does not go by)" for s in ship.short if not s.adopted]
     return tuple(said)
+
+
+def not_graded(ship: Ship) -> list[OpenDefect]:
+    """What is open and nobody has graded, what does not work first."""
+    return sorted((d for d in ship.defects if not d.grade), key=lambda d: d.works != "no")
 
 
 def _is_left(d: OpenDefect) -> bool:

@@ -13,7 +13,7 @@ from maintenance.defects.hull import HullLook, Touch
 from maintenance.defects.models import Defect, Deferral
 from maintenance.defects.rules import Look, Waits
 from maintenance.jobs.away import away_on
-from maintenance.planning.gear import short_of
+from maintenance.planning.gear import asked_of, lacking_of
 from maintenance.release import known
 from maintenance.release.arisen import arisen_of, opened_of, settled_of, steps_of
 from maintenance.release.known import Ship
@@ -28,12 +28,13 @@ def ships_of(
     base: Base, boats: Mapping[int, Boat], trips: Mapping[int, Charter], *, on: date, now: datetime
 ) -> dict[int, Ship]:
     """What is known of boats on a day, as far as holding them goes."""
-    out = _went_out(boats, on)
-    since = {pk: _since(base, out.get(pk, ()), on) for pk in boats}
+    gone = _went_out(boats, on)
+    out = {pk: [day for day, _ in went] for pk, went in gone.items()}
+    since = {pk: _since(base, gone.get(pk, ()), on) for pk in boats}
     states, layups = _states(boats, on)
     defects = _defects(boats, out, on)
     touches, critical = _touches(boats), _critical(boats, on)
-    short = short_of(base, boats, trips, on=on, now=now)
+    asked = asked_of(base, boats, trips, on=on, now=now)
     kept, ready = _kept(boats), ready_of(boats, on)
     steps = steps_of(boats)
     opened, ended = opened_of(steps), settled_of(steps, since, touches)
@@ -49,7 +50,8 @@ def ships_of(
             defects=tuple(defects[pk]),
             touches=tuple(touches[pk]),
             critical=tuple(critical[pk]),
-            short=tuple(short.get(pk, ())),
+            short=lacking_of(asked.get(pk, ())),
+            by_no_list=bool(asked.get(pk)) and not any(a.adopted for a in asked[pk]),
             kept=tuple(kept[pk]),
             opened=tuple(opened[pk]),
             settled=frozenset(ended[pk]),
@@ -59,25 +61,29 @@ def ships_of(
     }
 
 
-def _went_out(boats: Collection[int], on: date) -> dict[int, list[date]]:
-    """The days on which charters of each boat went out before a day, in order."""
+Went = tuple[date, time]
+
+
+def _went_out(boats: Collection[int], on: date) -> dict[int, list[Went]]:
+    """The days on which charters of each boat went out before a day, in order, each with its hour by
+    the base's clock: the day's beginning where no hour was given."""
     rows = Charter.objects.booked().filter(boat__in=boats, starts_on__lt=on).order_by("starts_on")
-    found: dict[int, list[date]] = defaultdict(list)
-    for boat, day in rows.values_list("boat_id", "starts_on"):
-        found[boat].append(day)
+    found: dict[int, list[Went]] = defaultdict(list)
+    for boat, day, leaves_at in rows.values_list("boat_id", "starts_on", "leaves_at"):
+        found[boat].append((day, leaves_at or time(0)))
     return found
 
 
 def last_out(base: Base, boats: Collection[int], on: date) -> dict[int, datetime]:
     """From when on what was settled counts for each boat's next release."""
-    out = _went_out(boats, on)
-    return {pk: _since(base, out.get(pk, ()), on) for pk in boats}
+    gone = _went_out(boats, on)
+    return {pk: _since(base, gone.get(pk, ()), on) for pk in boats}
 
 
-def _since(base: Base, out: Collection[date], on: date) -> datetime:
+def _since(base: Base, gone: Collection[Went], on: date) -> datetime:
     """From when on what was settled counts for the next release: since she last went out."""
-    day = max(out, default=on - LOOKED_BACK)
-    return datetime.combine(day, time(0), ZoneInfo(base.timezone))
+    day, hour = max(gone, default=(on - LOOKED_BACK, time(0)))
+    return datetime.combine(day, hour, ZoneInfo(base.timezone))
 
 
 def _states(boats: Collection[int], on: date) -> tuple[dict[int, str], dict[int, date]]:
@@ -118,6 +124,7 @@ def _defects(
                 inoperative=deferral.made_inoperative if deferral is not None else "",
                 found_on=row.found_at.date(),
                 row=row.pk,
+                works=row.works,
             )
         )
     return found
@@ -128,29 +135,37 @@ def _waits(deferral: Deferral, out: Mapping[int, list[date]], laid: Mapping[int,
     return waits_of(deferral, out.get(boat, ()), laid.get(boat, ()))
 
 
+Seen = tuple[int, datetime, Look]
+
+
 def _touches(boats: Collection[int]) -> dict[int, list[known.Touched]]:
     """Every touch with the looks at it, and every look of no touch that found her not sound with
     those that came after it."""
-    looks: dict[tuple[int, int | None], list[tuple[int, Look]]] = defaultdict(list)
+    looks: dict[tuple[int, int | None], list[Seen]] = defaultdict(list)
     rows = HullLook.objects.standing().filter(boat__in=boats).order_by("day", "pk")
-    columns = ("boat_id", "touch_id", "pk", "day", "method", "sound", "touched")
-    for boat, touch, pk, *look in rows.values_list(*columns):
-        looks[boat, touch].append((pk, Look(*look)))
+    columns = ("boat_id", "touch_id", "pk", "recorded_at", "day", "method", "sound", "touched")
+    for boat, touch, pk, at, *look in rows.values_list(*columns):
+        looks[boat, touch].append((pk, at, Look(*look)))
     found: dict[int, list[known.Touched]] = defaultdict(list)
     for row in Touch.objects.standing().filter(boat__in=boats).order_by("day", "pk"):
-        seen = tuple(look for _, look in looks[row.boat_id, row.pk])
-        found[row.boat_id].append(known.Touched(str(row.pk), row.day, row.touched, row.force, seen))
+        of_touch = looks[row.boat_id, row.pk]
+        said = (str(row.pk), row.day, row.touched, row.force, tuple(look for _, _, look in of_touch))
+        found[row.boat_id].append(known.Touched(*said, looked_at=tuple(at for _, at, _ in of_touch)))
     for (boat, touch), of_boat in looks.items():
         if touch is None:
             found[boat] += _not_sound(of_boat)
     return found
 
 
-def _not_sound(looks: Sequence[tuple[int, Look]]) -> Iterator[known.Touched]:
-    for n, (pk, look) in enumerate(looks):
+def _not_sound(looks: Sequence[Seen]) -> Iterator[known.Touched]:
+    for n, (pk, _, look) in enumerate(looks):
         if not look.sound:
-            after = tuple(later for _, later in looks[n + 1 :])
-            yield known.Touched(f"look {pk}", look.day, "", "", after, found=True)
+            after, times = [], []
+            for _, at, later in looks[n + 1 :]:
+                after.append(later)
+                times.append(at)
+            said = (f"look {pk}", look.day, "", "", tuple(after))
+            yield known.Touched(*said, found=True, looked_at=tuple(times))
 
 
 def _critical(boats: Collection[int], on: date) -> dict[int, list[known.Critical]]:

@@ -248,7 +248,7 @@ def test_the_sheet_has_limits_papers_and_the_caution(page, engineer, boat):
     StepPaper.objects.create(step=step, paper=PaperFactory())
     tap(engineer, page(), "Release her", how="looked at it", limits="Stay in the bay")
     text = said(engineer.get(reverse("release-sheet", args=["harbour", Release.objects.get().pk])))
-    for words in ("Fit with limits", "Haul by hand", "Stay in the bay", "Fixed gas: paper 1"):
+    for words in ("Fit with limits", "Haul by hand", "Stay in the bay", "Fixed gas: Cooker tap . Paper 1"):
         assert words in text
     assert "Records show dates, not condition" in text
 

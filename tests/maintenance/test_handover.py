@@ -49,8 +49,9 @@ def ship(cast):
 
 
 def inspected(cast, boat="twice shy", charter="T1", day=TODAY):
-    said = Report(filed_by="base", day=day, reporter="A. Fitter")
-    file_return(cast.boat[boat], cast.charter[charter], said, at=NOW)
+    said = Report(filed_by="base", day=day, reporter="S. Skipper")
+    by = cast.person["engineer"]
+    file_return(cast.boat[boat], cast.charter[charter], said, at=NOW, by=by)
 
 
 def walked(cast, boat="twice shy", seal="in order", at=NOW):
@@ -227,7 +228,7 @@ def test_it_freezes_who_released_who_walked_and_how_the_seal_was(cast, ship):
     assert [n["name"] for n in told["released"]["by"]] == ["C. Chief"]
     assert told["round"]["by"] == "B. Mate"
     assert told["seal"] == "broken"
-    assert told["inspected"]["by"] == "A. Fitter"
+    assert told["inspected"]["by"] == cast.person["engineer"].name  # who recorded it, not who told it
 
 
 def test_released_by_one_person_is_told_where_two_are_wanted(cast, ship):
