@@ -14,11 +14,12 @@ from fleet.charters.actions import CharterRefused
 from fleet.charters.models import Charter, CharterBoat
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
+from maintenance.pages.charter_stands import stand_of, with_stands
 from maintenance.pages.fields import day_field
 from maintenance.pages.leaving import handed
 from maintenance.pages.links import links_of, may_have_more
 from maintenance.planning.actions import cancel_charter, change_boat, extend_charter
-from maintenance.turnaround.facts import returned_by, returned_charters
+from maintenance.turnaround.facts import returned_by
 
 
 class ExtendForm(forms.Form):
@@ -47,11 +48,12 @@ def charters(request: HttpRequest, desk: Desk) -> HttpResponse:
     rows = Charter.objects.booked().filter(
         boat__in=boats, ends_on__gte=desk.today, starts_on__lte=desk.today + timedelta(days=28)
     )
+    returned = returned_by(boats)
     context = {
         "desk": desk,
         "here": "charters",
-        "charters": rows.select_related("boat"),
-        "returned": returned_charters(boats),
+        "rows": with_stands(rows.select_related("boat"), returned, desk),
+        "returned": returned.told,
         "may_change": desk.may("change charters"),
     }
     return render(request, "maintenance/charters.html", context)
@@ -79,6 +81,7 @@ def charter(request: HttpRequest, desk: Desk, charter: int) -> HttpResponse:
         "extend": shown["extend"],
         "other": shown["other"],
         "cancel": shown["cancel"],
+        "stand": stand_of(row, returned_by([row.boat_id]), desk),
         "gone_out": row.starts_on < desk.today,
         "links": links_of(row, desk),
         "handed": handed(row, returned_by([row.boat_id])),

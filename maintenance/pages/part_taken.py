@@ -61,6 +61,7 @@ def _context(row: PartTaken, desk: Desk) -> dict[str, Any]:
     context = {
         "desk": desk,
         "here": "week",
+        "ship": to,
         "heading": f"{kind} taken from {donor.name} for {to.name}",
         "lede": lede,
         "cautions": ["Fit it as its maker's manual says, and try it before she goes out."],

@@ -12,6 +12,7 @@ from fleet.pages.desk import Desk, at_base
 from maintenance.jobs.away import Away
 from maintenance.pages import may_go, wording
 from maintenance.pages.dates_apart import Short, apart, short_dates
+from maintenance.pages.held import held_of
 from maintenance.pages.leaving import leaving
 from maintenance.pages.reported import told, worst_first
 from maintenance.pages.strip import Strip, draw
@@ -35,11 +36,13 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     boats = [v.boat.pk for d in found.days for v in d.visits] + [v.boat.pk for v in found.ashore]
     waiting = doubts_to_settle(doubtful(found.boats), on=desk.today)
     returned, short = returned_by(found.boats), short_dates(desk)
-    stands = may_go.briefs(judged_of(desk.base, on=desk.today, now=desk.now))
+    judged = judged_of(desk.base, on=desk.today, now=desk.now)
+    stands = may_go.briefs(judged)
     context = {
         "desk": desk,
         "here": "week",
         "lede": _lede(found, len(waiting)),
+        "held": held_of(judged, boats),
         "doubts": waiting,
         "counts": negative_hands(desk.base.pk, found.boats),
         "days": [day_out(day, desk.today, returned, short, stands) for day in found.days],

@@ -221,6 +221,7 @@ def _answer(done: Job, desk: Desk) -> dict[str, Any]:
     return {
         "desk": desk,
         "here": "week",
+        "ship": done.boat,
         "heading": f"Undone on {done.boat.name}" if undone else f"Recorded on {done.boat.name}",
         "lede": ("Nothing of this counts any more. " if undone else "") + _by_whom(done, desk),
         "groups": groups,

@@ -6,7 +6,10 @@ import pytest
 from django.urls import reverse
 
 from fleet.charters.models import Charter
-from tests.cast import book, due_list_holds, join
+from maintenance.defects.actions import grade_defect, report_defect
+from maintenance.release.actions import Name, release_boat
+from maintenance.turnaround.handing_over import hand_over
+from tests.cast import NOW, book, due_list_holds, join
 from tests.doors.sheets import said, sheet_with, tap
 
 END, BOAT, OFF = "Change the end", "Change the boat", "Call it off"
@@ -34,6 +37,42 @@ def test_the_list_has_who_is_out_and_who_goes_out(cast, desk, engineer):
     assert "F1" not in text
     links = engineer.get(reverse("charters", args=["harbour"])).content.decode()
     assert reverse("charter", args=["harbour", cast.charter["S2"].pk]) not in links
+
+
+def unsafe(cast, boat):
+    row = report_defect(cast.boat[boat], words="Forestay stranded", at=NOW)
+    grade_defect(row, grade="unsafe", who="A", at=NOW)
+
+
+def test_each_coming_charter_says_how_its_boat_stands(cast, desk, page):
+    cast.interval["raft"].critical = False
+    cast.interval["raft"].save()
+    listed = lambda: said(desk.get(reverse("charters", args=["harbour"])))  # noqa: E731
+    assert "Twice Shy T2 Not released yet" in listed()
+    release_boat(cast.boat["twice shy"], charter("T2"), [Name("C. Chief")], at=NOW)
+    assert "Twice Shy T2 Fit" in listed()
+    assert "Fit" in said(page("T2"))
+    hand_over(cast.boat["twice shy"], charter("T2"), who="A", why="alone", at=NOW)
+    assert "Twice Shy T2 Handed over" in listed()
+    assert "Handed over" in said(page("T2"))
+    unsafe(cast, "twice shy")
+    assert "Twice Shy T2 Held : Unsafe: Forestay stranded" in listed()
+    unsafe(cast, "sandpiper")
+    assert "Sandpiper S3 Held : Unsafe" in listed()
+    assert "Sandpiper S4 Held now : Unsafe" in listed()
+
+
+def test_the_list_asks_the_store_as_often_for_many_charters(cast, desk, django_assert_max_num_queries):
+    def asked() -> int:
+        with django_assert_max_num_queries(60) as queries:
+            desk.get(reverse("charters", args=["harbour"]))
+        return len(queries)
+
+    few = asked()
+    for n in range(8):
+        join(cast, f"sister {n}")
+        book(cast, f"N{n}", f"sister {n}", "2026-05-30", "2026-06-06")
+    assert asked() == few
 
 
 def test_extended_by_a_day_moves_what_follows_and_says_so(cast, desk, page):

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from fleet.meters.models import Reading
-from maintenance.defects.actions import report_defect
+from maintenance.defects.actions import grade_defect, report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.away import lend_aboard, send_away
 from maintenance.spares.actions import use_spare
@@ -158,6 +158,15 @@ def test_the_office_sees_all_of_it_and_has_no_buttons_it_may_not_use(cast, sign_
     texts = [b[2] for s in sheets(page) for b in s.buttons]
     assert not [t for t in texts if t in ("Done", "Count")]
     assert any("It was" in t for t in texts)  # a reading is the office's to settle
+
+
+def test_the_top_names_the_boats_that_are_held_and_leads_to_their_cards(cast, week):
+    for boat in ("sandpiper", "blank page"):
+        row = report_defect(cast.boat[boat], words="Forestay stranded", at=NOW)
+        grade_defect(row, grade="unsafe", who="A", at=NOW)
+    page = week()
+    assert "Held: Blank Page ( Unsafe: Forestay stranded" in said(page)
+    assert f'<a href="#boat-{cast.boat["sandpiper"].pk}">Sandpiper</a> (' in page.content.decode()
 
 
 def test_a_base_with_nothing_to_do_says_so(cast, sign_in):
