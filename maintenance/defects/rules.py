@@ -92,12 +92,14 @@ def _within_charters(of: Came, earlier: Came) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A look at a hull: when, how, whether she is sound, and what it shows to have taken the touch."""
+    """A look at a hull: when, how, whether she is sound, what it shows to have taken the touch, and what
+    was seen in words."""
 
     day: date
     method: str
     sound: bool
     touched: str = NOT_KNOWN
+    seen: str = ""
 
 
 def wants_ashore(touched: str, force: str, looks: Sequence[Look] = ()) -> bool:

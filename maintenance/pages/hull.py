@@ -13,6 +13,10 @@ from maintenance.defects.facts import open_now
 from maintenance.defects.hull import HullLook, HullLookPaper, Touch
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
 from maintenance.defects.rules import (
+    ASHORE,
+    CAMERA,
+    DIVER,
+    FROM_ABOARD,
     HULL_PLACES,
     LIMITS_USE,
     UNDER_WATER,
@@ -27,6 +31,7 @@ from maintenance.pages.hull_plan import marks
 from maintenance.pages.reported import told, worst_first
 
 Told = dict[str, Any]
+HOW = {ASHORE: "ashore", DIVER: "by a diver", CAMERA: "by camera", FROM_ABOARD: "from aboard"}
 CAUTIONS = (
     "How a touch felt says nothing about the keel. A diver or a camera does not see what holds the keel: "
     "its bolts, the structure inside, the laminate. Where the keel or the rudder took it, or it was hard, "
@@ -57,6 +62,7 @@ def hull(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "mended": _mended(ship, desk),
         "cautions": CAUTIONS,
         "lede": _lede(counts, touches),
+        "printed": wording.moment(desk.now, desk.base.timezone),
         "may_report": desk.may("report a defect"),
         "may_look": desk.may("look at a hull"),
     }
@@ -142,15 +148,16 @@ def _touch(touch: Touch, looks: Sequence[HullLook], papers: dict[int, list[Told]
 
 
 def _stands(touch: Touch, looks: Sequence[Look], held: bool) -> str:
-    """Whether what was looked at is enough, and by which rule."""
+    """How it was looked at last, whether that is enough, and by which rule."""
     ashore = wants_ashore(touch.touched, touch.force, looks)
+    how = f"looked at {HOW[looks[-1].method]}" if looks else ""
     if not held:
-        why = "looked at ashore" if ashore else "nothing says that the keel took it, or that it was hard"
-        return f"enough, {why}; nothing found that keeps her in"
+        why = "" if ashore else ", nothing says that the keel took it, or that it was hard"
+        return f"enough, {how}{why}; nothing found that keeps her in"
     if looks and not looks[-1].sound:
-        return "looked at, not sound: she is held"
+        return f"{how}, not sound: she is held"
     if ashore:
-        return f"{'not enough, wanted a look ashore' if looks else 'no look ashore yet'}: she is held"
+        return f"{f'{how}, not enough, wanted a look ashore' if looks else 'no look ashore yet'}: she is held"
     return "not looked at yet: she is held"
 
 

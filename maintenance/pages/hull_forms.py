@@ -25,6 +25,7 @@ from maintenance.pages.tiles import tiles_field
 from maintenance.turnaround.under_way import under_way
 
 MOST_PHOTOS = 12
+FOUND = "found"  # in the address of the damage form: a look that was not sound leads there
 METHODS_MEAN = {
     "ashore": "out of the water, keel and rudder to be seen and touched",
     "diver": "does not see what holds the keel",
@@ -188,7 +189,7 @@ def looked(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         messages.warning(
             request, f"{ship.name}: the look is in the register. Say what was found, place by place."
         )
-        return redirect("hull-damage", base=desk.base.code, boat=ship.pk)
+        return redirect(f"{reverse('hull-damage', args=[desk.base.code, ship.pk])}?{FOUND}=1")
     more = {"heading": f"A look at {ship.name}’s hull", "send": "Keep the look", "cautions": CAUTIONS}
     return _page(request, ship, desk, form, **more)
 
@@ -235,6 +236,9 @@ def damage(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
             )
 
         if (kept := kept_once(Defect, request, form, keep)) is not None:
+            if FOUND in request.GET and desk.may("grade and defer"):
+                messages.success(request, f"{ship.name}: damage at {kept.hull} is known now. Grade it.")
+                return redirect("grade", base=desk.base.code, defect=kept.pk)
             messages.success(request, f"{ship.name}: damage at {kept.hull} is known now.")
             return redirect("hull", base=desk.base.code, boat=ship.pk)
     more = {"heading": f"Damage on {ship.name}’s hull", "send": "Add it", "cautions": ()}

@@ -46,6 +46,7 @@ class Touched:
     force: str
     looks: tuple[Look, ...] = ()
     found: bool = False  # not a touch: a look at her hull that found her not sound
+    seen: str = ""  # what that look saw
     looked_at: tuple[datetime, ...] = ()  # when each look was recorded
 
 

@@ -2,7 +2,9 @@
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
+from fleet.boats.dates import spoken
 from maintenance.defects.rules import FUNCTIONS, LIMITS_USE, UNSAFE, Waits, settled, wants_ashore
 from maintenance.release.known import FITTING_OUT, LAY_UP, OpenDefect, Ship, Touched, Trip
 from maintenance.release.rule_list import (
@@ -128,9 +130,20 @@ def _touches(ship: Ship, trip: Trip | None) -> Iterator[Reason]:
 
 
 def _touched(t: Touched) -> str:
-    if t.found:
-        return "A look at her hull found her not sound, and no look since lets her go"
-    return "She touched the bottom or hit something, and no look since lets her go"
+    """What the last look came to; that nobody looked, where nobody did."""
+    last = t.looks[-1] if t.looks else None
+    if last is None:
+        if t.found:
+            return _not_sound(t.day, t.seen)
+        return "She touched the bottom or hit something, and nobody has looked at her hull since"
+    if not last.sound:
+        return _not_sound(last.day, last.seen)
+    return f"She touched the bottom or hit something; the look of {spoken(last.day)} is not enough for it"
+
+
+def _not_sound(day: date, seen: str) -> str:
+    said = f"Looked at on {spoken(day)}, not sound"
+    return f"{said}: {_short(seen)}" if seen.strip() else said
 
 
 def _two(ship: Ship, trip: Trip | None) -> Iterator[Reason]:

@@ -143,7 +143,7 @@ def _touches(boats: Collection[int]) -> dict[int, list[known.Touched]]:
     those that came after it."""
     looks: dict[tuple[int, int | None], list[Seen]] = defaultdict(list)
     rows = HullLook.objects.standing().filter(boat__in=boats).order_by("day", "pk")
-    columns = ("boat_id", "touch_id", "pk", "recorded_at", "day", "method", "sound", "touched")
+    columns = ("boat_id", "touch_id", "pk", "recorded_at", "day", "method", "sound", "touched", "seen")
     for boat, touch, pk, at, *look in rows.values_list(*columns):
         looks[boat, touch].append((pk, at, Look(*look)))
     found: dict[int, list[known.Touched]] = defaultdict(list)
@@ -165,7 +165,7 @@ def _not_sound(looks: Sequence[Seen]) -> Iterator[known.Touched]:
                 after.append(later)
                 times.append(at)
             said = (f"look {pk}", look.day, "", "", tuple(after))
-            yield known.Touched(*said, found=True, looked_at=tuple(times))
+            yield known.Touched(*said, found=True, looked_at=tuple(times), seen=look.seen)
 
 
 def _critical(boats: Collection[int], on: date) -> dict[int, list[known.Critical]]:

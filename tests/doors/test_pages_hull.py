@@ -69,9 +69,21 @@ def test_a_look_that_is_not_sound_keeps_her_in_and_leads_to_what_was_found(engin
     touch = record_touch(boat, day=TODAY, touched="hull", at=NOW)
     page = engineer.get(at("hull-look"), {"touch": touch.pk})
     answer = tap(engineer, page, MAIN, method="ashore", seen="Crack", sound="no", papers=photo())
-    assert answer["Location"] == at("hull-damage")
+    assert answer["Location"] == at("hull-damage") + "?found=1"
     assert HullLook.objects.get().papers.count() == 1
-    assert "looked at, not sound: she is held" in said(engineer.get(at()))
+    assert "looked at ashore, not sound: she is held" in said(engineer.get(at()))
+    shown = said(engineer.get(reverse("boat", args=["harbour", boat.pk])))
+    assert "Looked at on Thu 28 May 2026, not sound: Crack" in shown
+    assert "nobody has looked" not in shown
+    answer = tap(engineer, engineer.get(answer["Location"]), MAIN, hull="keel", words="Crack at the keel")
+    assert answer["Location"] == reverse("grade", args=["harbour", Defect.objects.get().pk])
+
+
+def test_a_look_of_no_touch_that_is_not_sound_is_the_reason_in_its_own_words(engineer, boat, at):
+    page = engineer.get(at("hull-look"))
+    tap(engineer, page, MAIN, method="diver", seen="Skeg loose", sound="no")
+    shown = said(engineer.get(reverse("boat", args=["harbour", boat.pk])))
+    assert "Looked at on Thu 28 May 2026, not sound: Skeg loose" in shown
 
 
 def test_the_divers_routine_look_is_an_entry_for_no_touch(engineer, boat, at):
