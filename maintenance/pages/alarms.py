@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from fleet.boats.models import Boat
+from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from fleet.pages.fields import PhotosField
 from fleet.papers.actions import keep_paper
@@ -19,10 +20,18 @@ from maintenance.pages import alarm_wording, wording
 from maintenance.pages.asked import answer, questions
 from maintenance.pages.defect_rows import end_of, kept_once, row_of, short, where_of, who_field
 from maintenance.pages.worded import words_field
+from maintenance.turnaround.under_way import under_way
 
 # What is kept where nothing was typed, by the button that was tapped.
-PHRASES = {"nothing": "Looked, nothing found", "something": "Looked, there is something"}
-WANTED = "What was seen: wanted nothing there, or there is something"
+OTHER = "No alarm: the words mean something else"
+PHRASES = {"nothing": "Looked, nothing found", "something": "Looked, there is something", "other": OTHER}
+RUNG = "By telephone:"
+BY_TELEPHONE = {
+    "nothing": f"{RUNG} the skipper says there is nothing",
+    "something": f"{RUNG} the skipper says there is something",
+    "other": OTHER,
+}
+WANTED = "What was seen: wanted nothing there, or there is something, or that it is no alarm"
 
 
 class LookForm(forms.Form):
@@ -74,10 +83,13 @@ def look(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
         return redirect("look", base=desk.base.code, defect=row.pk)
     sent = request.method == "POST"
     data, files = (request.POST, request.FILES) if sent else (None, None)
-    form = LookForm(data, files, initial={"who": desk.person.name})
-    if sent and _is_complete(form, request) and (step := _kept(request, row, form, desk)) is not None:
+    out = under_way(row.boat, desk.base, desk.now)
+    form = LookForm(data, files, initial={"who": desk.person.name, "seen": f"{RUNG} " if out else ""})
+    phrases = BY_TELEPHONE if out else PHRASES
+    complete = sent and _is_complete(form, request)
+    if complete and (step := _kept(request, row, form, desk, phrases)) is not None:
         return _on(request, row, step, desk)
-    context = _context(request, row, desk, form)
+    context = _context(request, row, desk, form) | {"phrases": phrases, "away": _away(out, desk)}
     return render(request, "maintenance/look.html", context, status=422 if sent else 200)
 
 
@@ -86,20 +98,33 @@ def _asked(row: Defect, desk: Desk) -> list[int]:
     return [row.case] if row.recorded_by_id == desk.person.pk else []
 
 
+def _away(out: Charter | None, desk: Desk) -> str:
+    """Until when she is out, and with whom; blank where she is in."""
+    if out is None:
+        return ""
+    until = wording.day(out.ends_on, desk.today) + (f", {out.back_at:%H:%M}" if out.back_at else "")
+    return f"She is out until {until}: nobody can look ashore; ring the skipper" + (
+        f", {out.skipper}." if out.skipper else "."
+    )
+
+
 def _is_complete(form: LookForm, request: HttpRequest) -> bool:
     if request.POST.get("found") not in PHRASES:
         form.add_error(None, WANTED)
     return form.is_valid()
 
 
-def _kept(request: HttpRequest, row: Defect, form: LookForm, desk: Desk) -> DefectStep | None:
+def _kept(
+    request: HttpRequest, row: Defect, form: LookForm, desk: Desk, phrases: dict[str, str]
+) -> DefectStep | None:
     found, said = request.POST["found"], form.cleaned_data
+    seen = "" if said["seen"].strip() == RUNG else said["seen"]
 
     def keep(client_id: str | None) -> DefectStep:
         return look_at(
             row,
             who=said["who"],
-            seen=said["seen"] or PHRASES[found],
+            seen=seen or phrases[found],
             nothing=found == "nothing",
             papers=[keep_paper(p, base=desk.base, at=desk.now, by=desk.person) for p in said["photos"]],
             at=desk.now,
@@ -112,11 +137,12 @@ def _kept(request: HttpRequest, row: Defect, form: LookForm, desk: Desk) -> Defe
 
 
 def _on(request: HttpRequest, row: Defect, step: DefectStep, desk: Desk) -> HttpResponse:
-    """Back to the week where there was nothing; on to the grade where there is something."""
+    """Back to the week where there was nothing; on to the grade where there is something,
+    to the defect where its words mean something else: it stays open, and nobody graded it."""
     messages.success(request, f"{row.boat.name}: {step.by} looked. “{short(step.why)}”.")
     if request.POST["found"] == "nothing":
         return redirect("week", base=desk.base.code)
-    if desk.may("grade and defer"):
+    if request.POST["found"] == "something" and desk.may("grade and defer"):
         return redirect("grade", base=desk.base.code, defect=row.pk)
     return redirect("defect", base=desk.base.code, defect=row.pk)
 
@@ -134,5 +160,4 @@ def _context(request: HttpRequest, row: Any, desk: Desk, form: LookForm) -> dict
         "may_look": desk.may("look at an alarm"),
         "form": form,
         "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
-        "phrases": PHRASES,
     }

@@ -159,7 +159,7 @@ def test_an_alarm_stands_on_top_of_the_week_and_of_the_boats_page_until_somebody
         assert "Burning smell behind the panel" in text
     other = reverse("boat", args=["harbour", cast.boat["blank page"].pk])
     assert "An alarm nobody has looked at" not in said(engineer.get(other))
-    tap(engineer, look_page(engineer, smell), "Nothing there")
+    tap(engineer, look_page(engineer, smell), "there is nothing")
     assert "An alarm nobody has looked at" not in said(engineer.get(reverse("week", args=["harbour"])))
 
 
@@ -168,57 +168,6 @@ def test_what_is_danger_now_stands_first(cast, engineer, smell):
     text = said(engineer.get(reverse("week", args=["harbour"])))
     assert "2 alarms nobody has looked at" in text
     assert text.index("Seacock stuck") < text.index("Burning smell")
-
-
-def test_one_tap_nothing_there_ends_it_with_a_name_and_what_was_seen(cast, engineer, smell):
-    assert tap(engineer, look_page(engineer, smell), "Nothing there")["Location"] == reverse(
-        "week", args=["harbour"]
-    )
-    looked, ended = DefectStep.objects.order_by("pk")
-    assert (looked.step, looked.by, looked.why) == ("looked at", "Engineer", "Looked, nothing found")
-    assert (ended.step, ended.by) == ("no fault found", "Engineer")
-    assert not Defect.objects.not_looked_at().exists()
-
-
-def test_something_there_leads_on_to_its_grade_and_stays_open(engineer, smell):
-    page = look_page(engineer, smell)
-    sent = tap(engineer, page, "There is something", who="M. Fitter", seen="Cable melted at the breaker")
-    assert sent["Location"] == reverse("grade", args=["harbour", smell.pk])
-    step = DefectStep.objects.get()
-    assert (step.by, step.why) == ("M. Fitter", "Cable melted at the breaker")
-    assert Defect.objects.open().get() == smell
-    assert tap(engineer, page, "There is something").status_code == 302
-    assert DefectStep.objects.count() == 1, "sent twice it is kept once"
-
-
-def test_the_office_looks_and_is_led_to_the_defect_for_it_does_not_grade(sign_in, smell):
-    office = sign_in("office")
-    sent = tap(office, look_page(office, smell), "There is something")
-    assert sent["Location"] == reverse("defect", args=["harbour", smell.pk])
-
-
-@pytest.mark.parametrize(
-    ("typed", "wanted"),
-    [
-        ({"found": "nothing", "who": ""}, "Who looked: wanted a name"),
-        ({"found": "", "who": "A"}, "What was seen: wanted nothing there, or there is something"),
-        ({"found": "nothing", "who": "A", "seen": "x" * 501}, "What was seen: wanted up to 500 letters"),
-    ],
-)
-def test_a_look_without_a_name_or_an_answer_is_not_kept(engineer, smell, typed, wanted):
-    page = engineer.post(reverse("look", args=["harbour", smell.pk]), typed)
-    assert page.status_code == 422
-    assert wanted in said(page)
-    assert typed.get("seen", "") in page.content.decode()
-    assert not DefectStep.objects.exists()
-
-
-def test_what_has_ended_is_not_looked_at_again(engineer, smell):
-    page = look_page(engineer, smell)
-    tap(engineer, page, "Nothing there")
-    assert look_page(engineer, smell)["Location"] == reverse("defect", args=["harbour", smell.pk])
-    assert tap(engineer, page, "There is something").status_code == 302
-    assert DefectStep.objects.filter(step="looked at").count() == 1
 
 
 # The base's own words
