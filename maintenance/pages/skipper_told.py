@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods
 from maintenance.pages import wording
 from maintenance.pages.told import told_said
 from maintenance.pages.way_in import WayIn, telephone, through_link
+from maintenance.release.facts import judge
 from maintenance.turnaround.facts import handed_before, handover_of
 
 
@@ -23,8 +24,15 @@ def told(request: HttpRequest, way: WayIn) -> HttpResponse:
         "told": told_said(row.told, way.base.timezone) if row else None,
         "when": wording.moment(row.recorded_at, way.base.timezone) if row else "",
         "before": handed_before(way.charter),
+        "begun": way.charter.starts_on <= way.today,
+        "limits": _limits_now(way) if row is None else (),
     }
     return render(request, "maintenance/skipper_told.html", context)
+
+
+def _limits_now(way: WayIn) -> tuple[str, ...]:
+    """What of the boat has a limit today, where nobody recorded what was told of it."""
+    return judge(way.boat, way.charter, base=way.base, on=way.today, now=way.now).limits
 
 
 def told_photos(way: WayIn) -> set[str]:
