@@ -11,13 +11,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
 from fleet.pages.typed import say
+from fleet.people.facts import workers
+from fleet.people.roles import ENGINEER
 from fleet.refused import Refused, TooLate
 from maintenance.jobs.call_out import book_parts, close_call_out, say_step, take_back_last
 from maintenance.jobs.calling_out import CallOut, CallOutStep
 from maintenance.jobs.under_way import UnderWay, ended_of, under_way
+from maintenance.pages.alarm_wording import cannot_wait
 from maintenance.pages.answers import wrong_day
 from maintenance.pages.call_out_forms import FORMS, DoneForm, PartsLaterForm
-from maintenance.pages.call_outs import told
+from maintenance.pages.call_outs import hot_of, told
 from maintenance.pages.clock_words import time_of, was_said
 from maintenance.pages.fields import sent_id
 
@@ -101,7 +104,7 @@ def _keep(what: str, form: forms.Form, u: UnderWay, more: dict[str, Any]) -> Cal
 
 def _context(u: UnderWay, forms_of: dict[str, forms.Form], what: str, desk: Desk) -> dict[str, Any]:
     gone = ended_of(u.defects)
-    last = u.last
+    last, hot = u.last, hot_of(u)
     return {
         "desk": desk,
         "here": "week",
@@ -110,6 +113,9 @@ def _context(u: UnderWay, forms_of: dict[str, forms.Form], what: str, desk: Desk
         "not_needed": forms_of["not needed"],
         "refused": forms_of.get(what) if u.closed and what != "parts" else None,
         "step": last.step if last else "",
+        "hot": hot,
+        "cannot_wait": cannot_wait(d.alarm for d in hot) if hot else [],
+        "engineers": engineers(desk),
         "defects": [(d, d.case in gone) for d in u.defects],
         "steps": [_step(s, desk) for s in u.steps],
         "may": desk.may("go out to a boat"),
@@ -117,6 +123,12 @@ def _context(u: UnderWay, forms_of: dict[str, forms.Form], what: str, desk: Desk
         "may_undo": last is not None and desk.is_today(last.recorded_at),
         "client_id": uuid.uuid4().hex,
     }
+
+
+def engineers(desk: Desk) -> list[str]:
+    """Whose names are offered where somebody goes: the base's engineers of today."""
+    at = [one for one in workers(desk.base, desk.today) if one.here]
+    return [one.person.name for one in at if any(held.role == ENGINEER for held in one.roles)]
 
 
 def _step(step: CallOutStep, desk: Desk) -> dict[str, str]:

@@ -17,7 +17,7 @@ MOST = 500
 
 
 def _who(label: str) -> forms.CharField:
-    return line_field(label, "a name", most=120)
+    return line_field(label, "a name", most=120, list="engineers")
 
 
 def _words(label: str, help_text: str = "") -> forms.CharField:

@@ -6,7 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from fleet.pages.desk import Desk, at_base
-from maintenance.jobs.under_way import UnderWay, closed_call_outs, open_call_outs
+from maintenance.defects.facts import unlooked
+from maintenance.defects.models import Defect
+from maintenance.jobs.under_way import UnderWay, closed_call_outs, ended_of, open_call_outs
 from maintenance.pages.clock_words import clock_says, kept_says, stands, time_of
 
 LATEST = 20  # closed ones shown
@@ -30,6 +32,18 @@ def calls_told(desk: Desk) -> list[dict[str, Any]]:
     return [told(u, desk) for u in open_call_outs(desk.base, desk.today)]
 
 
+def happening_now(defect: Any) -> bool:
+    """Whether a judged report is said to be danger or happening now, and nobody has looked since."""
+    return bool(defect.risk_now or defect.happening_step) and unlooked(defect)
+
+
+def hot_of(u: UnderWay) -> list[Defect]:
+    """What of an open call-out is happening now and has not ended; a query only where something is."""
+    hot = [] if u.closed else [defect for defect in u.defects if happening_now(defect)]
+    gone = ended_of(hot) if hot else set()
+    return [defect for defect in hot if defect.case not in gone]
+
+
 def told(u: UnderWay, desk: Desk) -> dict[str, Any]:
     """A call-out in words: where, for what, how it stands, what the contract's clock says."""
     zone, call = desk.base.timezone, u.call_out
@@ -51,6 +65,7 @@ def told(u: UnderWay, desk: Desk) -> dict[str, Any]:
         "over": over,
         "stands": stands(step, who, at, last.promised_at if last else None, desk.now, zone),
         "takes": u.takes,
+        "now": "happening now" if hot_of(u) else "",
         "closed": u.closed,
         "defects": u.defects,
     }

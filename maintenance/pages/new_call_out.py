@@ -19,6 +19,8 @@ from maintenance.jobs.call_out import Call, open_call_out
 from maintenance.jobs.calling_out import CallOut
 from maintenance.jobs.under_way import out_now
 from maintenance.pages import wording
+from maintenance.pages.alarm_wording import cannot_wait
+from maintenance.pages.call_outs import happening_now
 from maintenance.pages.fields import row_number, sent_id
 from maintenance.pages.moments import moment_field
 
@@ -27,11 +29,12 @@ SHORT = 90  # letters of a report in a choice
 
 
 class DefectsField(forms.ModelMultipleChoiceField):
-    """Open defects by how their words begin."""
+    """Open defects by how their words begin, what is happening now said first."""
 
     def label_from_instance(self, obj: Defect) -> str:
         line = " ".join(obj.words.split())
-        return line if len(line) <= SHORT else line[:SHORT].rstrip() + " …"
+        begins = line if len(line) <= SHORT else line[:SHORT].rstrip() + " …"
+        return f"HAPPENING NOW: {begins}" if happening_now(obj) else begins
 
 
 class CharterField(forms.ModelChoiceField):
@@ -65,11 +68,13 @@ class NewForm(forms.Form):
 
     def __init__(self, boat: Boat, desk: Desk, data: Any = None, chosen: int | None = None) -> None:
         out = out_now(boat, desk.base, desk.now)
-        super().__init__(data, initial={"told_at": desk.now, "charter": out, "defects": [chosen]})
+        known = open_defects([boat.pk])
+        self.chosen = next((row for row in known if row.pk == chosen), None)
+        told = self.chosen.found_at if self.chosen and self.chosen.found_at <= desk.now else desk.now
+        super().__init__(data, initial={"told_at": told, "charter": out, "defects": [chosen]})
         self.out = out
         for name in ("phone", "reporter"):
             self.fields[name].required = False
-        known = open_defects([boat.pk])
         defects = DefectsField(
             known,
             label="What is wrong",
@@ -108,6 +113,7 @@ def new_call_out(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "here": "week",
         "boat": ship,
         "form": form,
+        "cannot_wait": cannot_wait([form.chosen.alarm] if form.chosen else ()),
         "client_id": request.POST.get("client_id") or uuid.uuid4().hex,
     }
     return render(request, "maintenance/new_call_out.html", context, status=422 if sent else 200)
