@@ -8,10 +8,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from fleet.pages.desk import Desk, at_base
+from maintenance.pages import wording
 from maintenance.pages.may_go import address
 from maintenance.pages.worded import words_field
 from maintenance.release.facts import rules_of
-from maintenance.release.rule_list import ALARM, RULES, Rule
+from maintenance.release.rule_list import ALARM, BY_CODE, RULES, Rule
 from maintenance.release.setting import MOST_NAMES, set_rule
 
 # Other rules of the base, each on a page of its own.
@@ -28,7 +29,7 @@ class RuleForm(forms.Form):
     """One rule as a base has it."""
 
     on = forms.BooleanField(label="Holds boats", required=False)
-    names = forms.IntegerField(label="Names", min_value=1, max_value=MOST_NAMES)
+    names = forms.IntegerField(label="Names wanted to let her go", min_value=1, max_value=MOST_NAMES)
     paper = words_field("Paper wanted", most=120, required=False)
     source = words_field("Source", most=300, required=False)
 
@@ -44,6 +45,19 @@ class RuleForm(forms.Form):
         if rule.code == ALARM:
             self.fields["on"].disabled = True
 
+    def changed(self) -> str:
+        """Which rule it is, and what of it was changed from what to what."""
+        was, said = self.rule, self.cleaned_data
+        source = said["source"] or BY_CODE[was.code].source  # blank: the list's own again
+        pairs = (
+            ("", "holds boats" if was.on else "off", "holds boats" if said["on"] else "off"),
+            ("names wanted", str(was.names), str(said["names"])),
+            ("paper", f"“{was.paper or 'none'}”", f"“{said['paper'] or 'none'}”"),
+            ("source", f"“{was.source}”", f"“{source}”"),
+        )
+        told = [f"{what} from {old} to {new}".strip() for what, old, new in pairs if old != new]
+        return f"{wording.sentence(was.words)}: {'; '.join(told)}."
+
     def save(self, desk: Desk) -> bool:
         said = self.cleaned_data
         at = {"paper": said["paper"], "source": said["source"]}
@@ -57,11 +71,9 @@ def base_rules(request: HttpRequest, desk: Desk) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     shown = [RuleForm(data, prefix=f"rule{n}", rule=rules[r.code]) for n, r in enumerate(RULES)]
     if data is not None and not any(form.errors for form in shown):
-        changed = sum(form.save(desk) for form in shown)
-        messages.success(
-            request,
-            f"{changed} rule{'' if changed == 1 else 's'} changed." if changed else "Nothing changed.",
-        )
+        changed = [form.changed() for form in shown if form.save(desk)]
+        for text in changed or ["Nothing changed."]:
+            messages.success(request, text)
         return redirect("rules", base=desk.base.code)
     context = {
         "desk": desk,

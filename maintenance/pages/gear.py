@@ -18,6 +18,7 @@ from fleet.refused import Refused
 from maintenance.pages import wording
 from maintenance.pages.fields import row_number, sent_id
 from maintenance.pages.gear_forms import LastDayForm, adopt_form, clause_form
+from maintenance.pages.gear_stands import NO_LIST, boats_by_list
 from maintenance.planning.gear import adoptions
 from maintenance.safety.models import Adoption, Requirement
 from maintenance.safety.requiring import (
@@ -46,7 +47,9 @@ def gear(request: HttpRequest, desk: Desk) -> HttpResponse:
     context = {
         "desk": desk,
         "here": "safety",
-        "lists": _lists(desk, adopt, name),
+        "lists": (lists := _lists(desk, adopt, name)),
+        "boats": boats_by_list(desk, [one["name"] for one in lists]),
+        "no_list": NO_LIST,
         "clause": clause,
         "names": _names(desk),
         "may_change": desk.may(RULES),

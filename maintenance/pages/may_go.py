@@ -10,7 +10,9 @@ from fleet.pages.desk import Desk
 from maintenance.pages import wording
 from maintenance.planning.facts import LEAVES
 from maintenance.release.actions import by_one_person
+from maintenance.release.afterwards import AFTER
 from maintenance.release.facts import Judged
+from maintenance.release.known import Ship
 from maintenance.release.rule_list import (
     ALARM,
     FIT,
@@ -23,7 +25,7 @@ from maintenance.release.rule_list import (
     TWO,
     WITH_LIMITS,
 )
-from maintenance.release.rules import Reason, worst_first
+from maintenance.release.rules import Reason, not_graded, worst_first
 
 NOT_YET = "not released yet"
 SHAPES = {HELD: "is-held", FIT: "is-fit", WITH_LIMITS: "is-limited", NOT_YET: "is-open"}
@@ -65,7 +67,21 @@ def brief(judged: Judged | None) -> dict[str, Any]:
         "first": reasons[0].words if reasons else "",
         "more": len(reasons) - 1,
         "fell": judged.standing.fell,
+        "beside": beside(word, judged.ship),
     }
+
+
+def beside(word: str, ship: Ship) -> str:
+    """What holds nothing and is said beside the word: what nobody has graded where nobody has
+    released her, and that she goes by no list of gear."""
+    found, parts = not_graded(ship), []
+    if found and word == NOT_YET:
+        broken = sum(d.works == "no" for d in found)
+        does = f", {wording.many(broken, 'does not work', 'do not work')}" if broken else ""
+        parts.append(f"{wording.many(len(found), 'defect')} not graded{does}")
+    if ship.by_no_list:
+        parts.append("goes by no list of gear")
+    return "; ".join(parts)
 
 
 def briefs(stands: Mapping[int, Judged]) -> dict[int, dict[str, Any]]:
@@ -84,11 +100,19 @@ def told(judged: Judged, desk: Desk) -> dict[str, Any]:
         "let_be": [reason(r, judged, desk) for r in worst_first(judged.standing.let_be)],
         "limits": list(judged.limits),
         "warnings": list(judged.warnings),
+        "beside": beside(word, judged.ship),
         "fell": judged.standing.fell,
         "release": release,
         "alone": release is not None and not judged.standing.fell and by_one_person(release),
-        "names": [name.name for name in release.names.all()] if release is not None else [],
+        "names": names_under(judged),
     }
+
+
+def names_under(judged: Judged) -> list[str]:
+    """Who let her go, where a release stands: who read or confirmed it afterwards did not."""
+    if judged.release is None or judged.standing.fell or judged.standing.verdict == HELD:
+        return []
+    return [name.name for name in judged.release.names.all() if name.how not in AFTER]
 
 
 def going(charter: Charter | None, desk: Desk) -> str:

@@ -38,15 +38,17 @@ def photos(count: int) -> str:
 
 
 def worst_first(defects: Sequence[Any]) -> list[Any]:
-    """An alarm nobody looked at first, then by grade; within one, danger now, then a yes to one of the
-    return's questions, what was written, what was lost."""
+    """An alarm nobody looked at first, then by grade; within one, danger now, then what does not work
+    and nobody has graded, then a yes to one of the return's questions, what was written, what was lost."""
+    return sorted(defects, key=how_bad)
+
+
+def how_bad(d: Any) -> tuple[bool, int, bool, bool, int]:
+    """What the worst is sorted by: the smaller, the worse."""
     order = (Defect.Asked.QUESTION, Defect.Asked.OWN_WORDS, Defect.Asked.LOST)
-
-    def key(d: Any) -> tuple[bool, int, bool, int]:
-        asked = order.index(Defect.Asked(d.asked))
-        return not unlooked(d), defect_words.rank(d.grade), not d.risk_now, asked
-
-    return sorted(defects, key=key)
+    asked = order.index(Defect.Asked(d.asked))
+    broken = not d.grade and d.works == Defect.Works.NO
+    return not unlooked(d), defect_words.rank(d.grade), not d.risk_now, not broken, asked
 
 
 def told(defect: Any, on: date) -> dict[str, Any]:

@@ -187,7 +187,7 @@ def _said(ship: Boat, charter: Charter | None, turn: Turn, desk: Desk) -> dict[s
     shown = turn.begun or turn.signed
     return {
         "desk": desk,
-        "here": "week",
+        "here": "boats",
         "boat": ship,
         "charter": charter,
         "turn": turn,

@@ -28,6 +28,19 @@ def _choice(label: str, choices: list[tuple[str, str]], help_text: str = "") -> 
     )
 
 
+def _after(last: int) -> forms.IntegerField:
+    wanted = f"After which check: wanted its number, 0 to {last}, or blank for the end"
+    return forms.IntegerField(
+        label="After which check",
+        help_text="its number above; 0 for first, blank for the end",
+        required=False,
+        min_value=0,
+        max_value=last,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), wanted),
+    )
+
+
 class ItemForm(forms.Form):
     """One check: its words, its caution, what it touches, whose it is, until when."""
 
@@ -35,7 +48,7 @@ class ItemForm(forms.Form):
     caution = words_field("Caution", most=300, rows=2, required=False)
     until_on = day_field("Asked up to", "blank for always; it is kept in the rounds walked", required=False)
 
-    def __init__(self, designs: list[str], data: Any, item: RoundItem | None = None) -> None:
+    def __init__(self, designs: list[str], data: Any, item: RoundItem | None = None, last: int = 0) -> None:
         said = ("words", "caution", "function", "design", "until_on")
         initial = {name: getattr(item, name) for name in said} if item else {}
         super().__init__(data, initial=initial, prefix=f"check{item.pk}" if item else "new")
@@ -48,7 +61,8 @@ class ItemForm(forms.Form):
         if item is None:
             asks = [("in order", "In order, fails, not aboard"), ("seal", "A seal: intact, broken, no box")]
             self.fields["asks"] = _choice("Answers", asks)
-        self.order_fields(["words", "caution", "function", "design", "asks", "until_on"])
+            self.fields["after"] = _after(last)
+        self.order_fields(["words", "after", "caution", "function", "design", "asks", "until_on"])
 
 
 @at_base("change the base's rules")
@@ -62,13 +76,13 @@ def round_items(request: HttpRequest, desk: Desk) -> HttpResponse:
         return redirect("round-items", base=desk.base.code)
     designs = _designs(desk, items)
     forms_of = [ItemForm(designs, request.POST if i == item and what == "item" else None, i) for i in items]
-    new = ItemForm(designs, request.POST if what == "new" else None)
+    new = ItemForm(designs, request.POST if what == "new" else None, last=len(items))
     sent = next((form for form in [*forms_of, new] if form.is_bound), None)
     if sent is not None and sent.is_valid() and _keep(sent, desk, request):
         return redirect("round-items", base=desk.base.code)
     context = {
         "desk": desk,
-        "here": "week",
+        "here": "people",
         "forms": forms_of,
         "new": new,
         "usual": len(USUAL_ROUND),

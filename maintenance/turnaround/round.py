@@ -48,13 +48,21 @@ def add_item(
     design: str = "",
     asks: str = RoundItem.Asks.IN_ORDER,
     until_on: date | None = None,
+    after: int | None = None,
 ) -> RoundItem:
-    """Adds a check at the end of a base's round. RoundRefused names what to put right."""
+    """Adds a check to a base's round, behind so many others; at its end where `after` is None.
+    RoundRefused names what to put right."""
     take_turn()
-    numbers = RoundItem.objects.filter(base=base).order_by("-number").values_list("number", flat=True)
-    row = RoundItem(base=base, number=(numbers.first() or 0) + 1, design=design, words=words.strip())
+    rows = list(RoundItem.objects.filter(base=base).order_by("number", "pk"))
+    if after is not None and not 0 <= after <= len(rows):
+        raise RoundRefused(f"after: wanted the number of a check, 0 to {len(rows)}, or none for the end")
+    row = RoundItem(base=base, design=design, words=words.strip())
+    row.number = max((other.number for other in rows), default=0) + 1
     row.caution, row.function, row.asks, row.until_on = caution.strip(), function, asks, until_on
-    return _keep(row)
+    _keep(row)
+    if after is not None:
+        _number([*rows[:after], row, *rows[after:]])
+    return row
 
 
 @transaction.atomic

@@ -6,8 +6,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from maintenance.defects.actions import end_defect, grade_defect, report_defect
-from maintenance.defects.deferring import defer_defect
+from maintenance.defects.actions import end_defect, grade_defect, report_defect, say_if_happening
+from maintenance.defects.deferring import defer_defect, extend_deferral
 from maintenance.defects.facts import deferrals_of
 from maintenance.defects.models import Defect, DefectStep, Deferral
 from maintenance.defects.until import Until
@@ -293,3 +293,44 @@ def test_the_office_sees_it_all_and_is_offered_nothing_to_decide(sign_in, leak):
     for words in ("Grade it again", "Defer it", "Undo the grade", "Reported twice?"):
         assert words not in said(page)
     assert sheet_with(page, "Answer")
+
+
+def listed(browser, **query) -> str:
+    return said(browser.get(reverse("defects", args=["harbour"]), query))
+
+
+def test_the_boat_with_the_worst_on_her_stands_first(cast, engineer, leak):
+    worse = report_defect(cast.boat["twice shy"], words="A shroud is worn", at=NOW)
+    grade(leak, "cosmetic")
+    grade(worse, "unsafe")
+    text = listed(engineer)
+    assert text.index("A shroud is worn") < text.index("Heads pump leaks")
+    grade(leak, "unsafe")
+    alarm = report_defect(cast.boat["sandpiper"], words="Smoke from the engine", at=NOW)
+    say_if_happening(alarm, happening=True, who="A. Skipper", at=NOW)
+    text = listed(engineer)
+    assert text.index("Smoke from the engine") < text.index("A shroud is worn")
+    assert text.count("Happening now.") == 1
+    say_if_happening(alarm, happening=False, who="A. Skipper", at=NOW)
+    assert "Happening now." not in listed(engineer)
+
+
+def test_what_does_not_work_stands_first_of_what_nobody_graded(cast, engineer, leak):
+    report_defect(cast.boat["sandpiper"], words="The fridge is off", at=NOW, works="no")
+    text = listed(engineer)
+    assert text.index("The fridge is off") < text.index("Heads pump leaks")
+
+
+def test_the_deferred_ones_alone_with_limit_decider_and_whether_extended(cast, engineer, leak):
+    report_defect(cast.boat["sandpiper"], words="The fridge hums", at=NOW)
+    grade(leak, "limits use")
+    row = defer_defect(
+        leak, Until(day=TODAY + timedelta(days=20)), who="B. Mate", limit="Forward heads", at=NOW
+    )
+    text = listed(engineer, show="deferred")
+    assert "deferred until Wed 17 Jun" in text
+    assert "Forward heads. Decided Thu 28 May by B. Mate; not extended." in text
+    assert "The fridge hums" not in text
+    later = Until(day=TODAY + timedelta(days=25))
+    extend_deferral(row, later, why="The part comes late", who="B. Mate", at=NOW)
+    assert "by B. Mate; extended once." in listed(engineer, show="deferred")

@@ -152,3 +152,31 @@ def test_for_each_person_without_a_number_of_persons_is_said_not_guessed(cast, e
 
 def test_adoptions_of_another_bases_boats_are_not_shown(cast, manager, clause):
     assert adoptions(cast.base, [cast.boat["far cry"].pk], TODAY) == []
+
+
+def test_which_boats_go_by_which_list_and_what_is_short_stands_in_one_table(cast, manager, clause):
+    boat = cast.boat["sandpiper"]
+    Requirement.objects.filter(pk=clause.pk).update(number=3)
+    adopt_list(boat, cast.base, "coastal", from_on=TODAY, at=NOW)
+    text = said(gear(manager)).split("Who goes by what")[1].split("Boats that go by it")[0]
+    assert "Sandpiper Goes by it, one thing short Life raft: 1 of 3 in date" in text
+    assert "Blank Page goes by no list Does not go by it, one thing short" in text
+    assert text.index("Blank Page") < text.index("Sandpiper")
+
+
+def test_a_boat_that_goes_by_no_list_is_said_to_where_the_base_has_one(cast, manager, clause):
+    boat = cast.boat["sandpiper"]
+    hers = reverse("boat", args=["harbour", boat.pk])
+    places = (hers, reverse("week", args=["harbour"]), reverse("boats", args=["harbour"]))
+    adopt_list(cast.boat["twice shy"], cast.base, "coastal", from_on=TODAY, at=NOW)
+    adopt_list(cast.boat["blank page"], cast.base, "coastal", from_on=TODAY, at=NOW)
+    assert all("oes by no list of gear" in said(manager.get(where)) for where in places)
+    assert "Sandpiper goes by no list of gear" in dates(manager, boat)
+    adopt_list(boat, cast.base, "coastal", from_on=TODAY, at=NOW)
+    assert not any("oes by no list of gear" in said(manager.get(where)) for where in places)
+    assert "goes by no list of gear" not in dates(manager, boat)
+
+
+def test_without_a_list_no_boat_is_said_to_go_by_none(cast, manager):
+    where = reverse("boat", args=["harbour", cast.boat["sandpiper"].pk])
+    assert "oes by no list" not in said(manager.get(where))

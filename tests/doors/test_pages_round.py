@@ -213,3 +213,27 @@ def test_the_grade_of_what_failed_is_asked_with_what_its_check_touches(engineer,
     defect = Defect.objects.open().get()
     page = engineer.get(reverse("grade", args=["harbour", defect.pk])).content.decode()
     assert 'name="function" value="bilge" checked' in page
+
+
+def test_a_new_check_is_placed_behind_the_one_named(cast, sign_in, items):
+    manager, where = sign_in("manager"), reverse("round-items", args=["harbour"])
+    assert "1. Bilge dry" in said(manager.get(where))
+    assert tap(manager, manager.get(where), "Add it", **{"new-words": "Anchor pinned", "new-after": "1"})
+    tap(manager, manager.get(where), "Add it", **{"new-words": "Lights", "new-after": "0"})
+    tap(manager, manager.get(where), "Add it", **{"new-words": "Horn"})
+    words = list(RoundItem.objects.order_by("number").values_list("words", flat=True))
+    assert words == ["Lights", "Bilge dry", "Anchor pinned", "Seal of the kit box", "Horn"]
+
+
+@pytest.mark.parametrize("typed", ["3", "-1", "last"])
+def test_a_place_that_is_none_is_refused_in_words(sign_in, items, typed):
+    manager, where = sign_in("manager"), reverse("round-items", args=["harbour"])
+    answer = tap(manager, manager.get(where), "Add it", **{"new-words": "Horn", "new-after": typed})
+    assert answer.status_code == 422
+    assert "After which check: wanted its number, 0 to 2, or blank for the end" in said(answer)
+    assert RoundItem.objects.count() == 2
+
+
+def test_the_round_of_a_boat_lights_boats_in_the_menu(opened, items):
+    lit = opened().content.decode().split('aria-current="page"')[0]
+    assert lit.endswith(f'{reverse("boats", args=["harbour"])}" ')

@@ -324,3 +324,38 @@ def test_the_boats_page_says_where_every_thing_is_and_what_her_hull_went_through
     assert "Sandpiper locker : 1 impeller kit" in text
     assert "No touch of the bottom is in her register" in text
     assert "Sandpiper, the season: 5 charters" in page("boat").content.decode()
+
+
+def test_the_message_says_which_rule_was_changed_from_what_to_what(sign_in, cast):
+    manager = sign_in("manager")
+    where = reverse("rules", args=["harbour"])
+    opened = manager.get(where)
+    assert "Names wanted to let her go" in said(opened)
+    answer = tap(manager, opened, "Keep the rules", **{"rule1-names": "1", "rule1-paper": "of the rigger"})
+    text = said(manager.get(answer["Location"]))
+    wanted = "names wanted from 2 to 1; paper from “none” to “of the rigger”."
+    assert f"An open defect of grade unsafe: {wanted}" in text
+
+
+def test_beside_not_released_yet_stands_what_nobody_has_graded(engineer, boat, page):
+    report_defect(boat, words="The fridge hums", at=NOW)
+    report_defect(boat, words="The shower pump is dead", at=NOW, works="no")
+    for shown in (page("boat"), *(engineer.get(reverse(n, args=["harbour"])) for n in ("week", "boats"))):
+        assert "Two defects not graded, one does not work" in said(shown)
+    warned = said(page("boat"))
+    assert warned.index("Not graded yet: The shower pump") < warned.index("Not graded yet: The fridge hums")
+
+
+def test_on_paper_the_boats_are_one_list_of_who_may_leave_with_every_reason_whole(
+    engineer, boat, page, unsafe
+):
+    hold_boat(boat, why="The owner is aboard, " + "and so is his family " * 8, who="Ilda", at=NOW)
+    text = said(engineer.get(reverse("boats", args=["harbour"]))).split("Who may leave, until Sun 31 May")[1]
+    assert "Sandpiper Sat 30 May 17:00 S3, berth A4 Held" in text
+    assert "Unsafe: A shroud is worn" in text
+    assert "and so is his family nobody" in text
+    lift_hold(Hold.objects.get(), why="He has left", who="Ilda", at=NOW)
+    end_defect(unsafe, step="put right", who="Tome", at=NOW)
+    tap(engineer, page(), "Release her", how="did the work")
+    text = said(engineer.get(reverse("boats", args=["harbour"]))).split("Who may leave, until")[1]
+    assert "Sandpiper Sat 30 May 17:00 S3, berth A4 Fit Engineer by one person" in text

@@ -41,6 +41,8 @@ CARRIED = {
     "first-aid": 1,
     "vhf": 1,
 }
+# The boats' lifejackets are written down as one set, not one by one.
+PROPERTIES = {"lifejackets": "the set, one for each person aboard: counted at the round"}
 GO_BY_IT = ("cowrie", "bowline", "zephyr")
 ASHORE_AT_LEAST = timedelta(days=14)
 DAY = timedelta(days=1)
@@ -98,6 +100,7 @@ def _list(base: Base, now: Moment) -> None:
     for n, (code, number) in enumerate(CARRIED.items(), start=1):
         kind = Kind.objects.get(code=code)
         clause = Requirement(base=base, list=LIST, clause=str(n), source=SOURCE, kind=kind, number=number)
+        clause.properties = PROPERTIES.get(code, "")
         add_requirement(clause)
     for boat in GO_BY_IT:
         adopt_list(Boat.objects.get(code=boat), base, LIST, from_on=since, at=now.at, by=now.people[MANAGER])
