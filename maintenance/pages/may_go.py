@@ -64,14 +64,20 @@ def brief(judged: Judged | None) -> dict[str, Any]:
     return {
         "word": word,
         "shape": SHAPES[word],
-        "first": reasons[0].words if reasons else "",
+        "first": after_word(word, reasons[0].words) if reasons else "",
         "more": len(reasons) - 1,
         "fell": judged.standing.fell,
         "beside": beside(word, judged.ship),
     }
 
 
-def beside(word: str, ship: Ship) -> str:
+def after_word(word: str, words: str) -> str:
+    """A reason as it reads after the word: Held by Ilda: …, not Held: Held by Ilda."""
+    said = f"{word} by "
+    return f"by {words[len(said) :]}" if words.casefold().startswith(said) else words
+
+
+def beside(word: str, ship: Ship, *, by_list: bool = True) -> str:
     """What holds nothing and is said beside the word: what nobody has graded where nobody has
     released her, and that she goes by no list of gear."""
     found, parts = not_graded(ship), []
@@ -79,7 +85,7 @@ def beside(word: str, ship: Ship) -> str:
         broken = sum(d.works == "no" for d in found)
         does = f", {wording.many(broken, 'does not work', 'do not work')}" if broken else ""
         parts.append(f"{wording.many(len(found), 'defect')} not graded{does}")
-    if ship.by_no_list:
+    if ship.by_no_list and by_list:
         parts.append("goes by no list of gear")
     return "; ".join(parts)
 
@@ -100,7 +106,7 @@ def told(judged: Judged, desk: Desk) -> dict[str, Any]:
         "let_be": [reason(r, judged, desk) for r in worst_first(judged.standing.let_be)],
         "limits": list(judged.limits),
         "warnings": list(judged.warnings),
-        "beside": beside(word, judged.ship),
+        "beside": beside(word, judged.ship, by_list=False),  # that stands among the warnings
         "fell": judged.standing.fell,
         "release": release,
         "alone": release is not None and not judged.standing.fell and by_one_person(release),

@@ -15,6 +15,7 @@ from maintenance.release.models import Release
 from maintenance.release.rule_list import TOUCH, TWO, Rule
 from maintenance.release.ships import last_out
 
+SETTLED = "settled since she last went out"
 Why = tuple[Rule, list[str]]
 
 
@@ -29,7 +30,7 @@ def why_names(release: Release, base: Base) -> list[Why]:
     was let be, or had been settled since she last went out."""
     told = _let_be(release)
     for code, words in _settled_before(release, base).items():
-        told[code] += words
+        told[code] += [f"{SETTLED}: {text}" for text in words] or [SETTLED]
     rules = rules_of(base)
     return [(rules[code], words) for code, words in told.items() if code in rules and rules[code].names > 1]
 

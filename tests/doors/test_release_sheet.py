@@ -62,7 +62,8 @@ def test_the_sheet_says_by_which_rule_and_for_which_defect_two_names_are_wanted(
     put_right(boat)
     text = sheet(released())
     assert "Why 2 names are wanted:" in text
-    assert "An open defect of grade unsafe A shroud is worn (put right by Tome: New shroud)" in text
+    settled = "Settled since she last went out: A shroud is worn (put right by Tome: New shroud)"
+    assert f"An open defect of grade unsafe {settled}" in text
 
 
 def test_what_was_put_right_after_the_release_is_not_why_it_wanted_two_names(boat, released, sheet):
