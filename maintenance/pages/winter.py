@@ -13,12 +13,15 @@ from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
 from fleet.pages.typed import say
 from fleet.refused import Refused, TooLate
-from maintenance.pages import winter_words, wording
+from maintenance.pages import may_go, winter_words, wording
 from maintenance.pages.winter_forms import FORMS, form_of, keep
 from maintenance.pages.winter_rows import groups_of
 from maintenance.planning.winter import FITTING_OUT, IN_USE, LAY_UP, Winter, winter_of
+from maintenance.release.facts import judge
 from maintenance.release.laying_up import call_off_lay_up, step_to_take_back, take_back_step
 from maintenance.release.ready import last_signed, ready_of
+from maintenance.release.rule_list import READY
+from maintenance.release.rules import worst_first
 
 
 @at_base("see")
@@ -102,6 +105,8 @@ def _said(ship: Boat, shown: dict[str, forms.Form], desk: Desk) -> dict[str, Any
         "lede": winter_words.lede(w, ready),
         "groups": groups_of(w),
         "open": w.open,
+        "booked_in_it": winter_words.before_lay_up(w),
+        "holding": _holding(ship, desk) if may else [],
         "cautions": winter_words.CAUTIONS,
         "sheets": [(name, _TITLES[name], shown[name]) for name in _steps(w, ready)] if may else [],
         "undo": _UNDO.get(step.says, "the last step") if step else "",
@@ -112,6 +117,13 @@ def _said(ship: Boat, shown: dict[str, forms.Form], desk: Desk) -> dict[str, Any
         "may_read": desk.may("read a printed date"),
         "printed": wording.moment(desk.now, desk.base.timezone),
     }
+
+
+def _holding(ship: Boat, desk: Desk) -> list[dict[str, Any]]:
+    """What holds her besides the winter itself, unsafe defects by name, for whoever signs."""
+    judged = judge(ship, None, base=desk.base, on=desk.today, now=desk.now)
+    reasons = [r for r in worst_first(judged.standing.reasons) if r.code != READY]
+    return [may_go.reason(r, judged, desk) for r in reasons]
 
 
 _TITLES = {

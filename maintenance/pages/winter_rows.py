@@ -24,13 +24,14 @@ class Group:
 
 def groups_of(w: Winter) -> list[Group]:
     """Only groups that have something in them."""
-    places = positions([w.boat.pk]) if w.tasks or w.season or w.critical else {}
+    places = positions([w.boat.pk]) if w.tasks or w.season or w.critical or w.work else {}
     due = lambda rows: [_due(d, w, places) for d in rows]  # noqa: E731
     wrong = lambda rows: [told(d, w.on) for d in rows]  # noqa: E731
     groups = (
         Group("Tasks of the lay-up", "they come again while she is laid up", "due", due(w.tasks)),
         Group("Before the season", "each has a season to be done in", "due", due(w.season)),
         Group("Critical services", "due before the end of her first charter", "due", due(w.critical)),
+        Group("Other work", "overdue, or due before the end of her first charter", "due", due(w.work)),
         Group("Deferred until lay-up", "settle them now", "defect", wrong(w.at_layup)),
         Group("Deferred otherwise", "", "defect", wrong(w.deferred)),
         Group("Not graded yet", "grade them first", "defect", wrong(w.ungraded)),

@@ -53,6 +53,16 @@ def _of_first(w: Winter, ready: bool) -> str:
     return ""
 
 
+def before_lay_up(w: Winter) -> str:
+    """What is booked in the lay-up, said before she is laid up; blank where nothing is."""
+    if w.first is None:
+        return ""
+    return (
+        f"Charter {w.first.code} is booked for her, out {wording.day(w.first.starts_on, w.on)}: laid up "
+        "before that, she is held for it until her fitting-out is signed."
+    )
+
+
 def done(what: str, name: str, on: date, today: date) -> str:
     """What a button did, said on the page after it."""
     when = "" if on == today else f" from {wording.day(on, today)}"

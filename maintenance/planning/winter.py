@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Q
-
 from fleet.bases.models import Base
 from fleet.boats.models import Boat, BoatTerms
 from fleet.charters.models import Charter
@@ -17,7 +15,7 @@ from maintenance.defects.models import Defect
 from maintenance.defects.rules import ASHORE
 from maintenance.planning.dated import audit_of
 from maintenance.safety.audit import IN_DATE, Line
-from maintenance.servicing.calendar import add_months
+from maintenance.servicing.calendar import add_months, season_day
 from maintenance.servicing.models import Due
 
 IN_USE, LAY_UP, FITTING_OUT = "in use", "lay-up", "fitting-out"
@@ -38,8 +36,9 @@ class Stands:
 class Winter:
     """One boat's winter: how she stands, her first charter after it, and what is on its list.
 
-    `tasks` are those of the lay-up only; `season` is due before `until`, `critical` before the end of
-    the first charter; of what was deferred, `at_layup` waits for the lay-up itself.
+    `tasks` are those of the lay-up only; `season` is due before `until` or in a season that has opened by
+    then, `critical` and all other `work` before the end of the first charter; of what was deferred,
+    `at_layup` waits for the lay-up itself.
     """
 
     boat: Boat
@@ -50,6 +49,7 @@ class Winter:
     tasks: tuple[Due, ...] = ()
     season: tuple[Due, ...] = ()
     critical: tuple[Due, ...] = ()
+    work: tuple[Due, ...] = ()
     at_layup: tuple[Defect, ...] = ()
     deferred: tuple[Defect, ...] = ()
     watches: tuple[Defect, ...] = ()
@@ -67,7 +67,7 @@ class Winter:
     def open(self) -> int:
         """How many things are open on the list."""
         defects = (self.at_layup, self.deferred, self.watches, self.ungraded, self.others)
-        lists = (self.season, self.critical, self.touches, self.dates, *defects)
+        lists = (self.season, self.critical, self.work, self.touches, self.dates, *defects)
         return self.due_tasks + sum(len(of) for of in lists)
 
 
@@ -97,8 +97,8 @@ def _winter(
     dates: list[Line],
 ) -> Winter:
     until = _until(stands, first, on)
-    season = [d for d in _due_by(until, due) if d.interval.season_opens]
-    vital = _due_by(_vital_until(stands, first, until, on), due)
+    season = [d for d in due if d.interval.season_opens and _of_winter(d, stands, until)]
+    vital = [d for d in _due_by(_vital_until(stands, first, until, on), due) if d not in season]
     return Winter(
         boat=boat,
         on=on,
@@ -107,7 +107,8 @@ def _winter(
         until=until,
         tasks=tuple(d for d in due if d.interval.in_lay_up),
         season=tuple(season),
-        critical=tuple(d for d in vital if d.interval.critical and d not in season),
+        critical=tuple(d for d in vital if d.interval.critical),
+        work=tuple(d for d in vital if not d.interval.critical),
         touches=tuple(touches),
         dates=tuple(dates),
         **_parted(defects),
@@ -115,14 +116,33 @@ def _winter(
 
 
 def _vital_until(stands: Stands, first: Charter | None, until: date, on: date) -> date:
-    """Up to which day critical services are listed: of a boat in use with nothing booked, today."""
+    """Up to which day services without a season are listed: of a boat in use with nothing booked, today."""
     if first is not None:
         return first.ends_on
     return on if stands.state == IN_USE else until
 
 
 def _due_by(until: date, due: list[Due]) -> list[Due]:
-    return [d for d in due if d.due_on is not None and d.due_on <= until and not d.interval.in_lay_up]
+    by_then = [d for d in due if d.overdue or (d.due_on is not None and d.due_on <= until)]
+    return [d for d in by_then if not d.interval.in_lay_up]
+
+
+def _of_winter(due: Due, stands: Stands, until: date) -> bool:
+    """Whether a task of a season is to be done by a day; of a boat laid up also where its season opens by
+    then, though it closes after her first charter: what goes to the loft goes while she is in."""
+    if due.interval.in_lay_up or due.due_on is None:
+        return False
+    if due.due_on <= until:
+        return True
+    return stands.state != IN_USE and _opens(due) <= until
+
+
+def _opens(due: Due) -> date:
+    """The day on which the season opens that closes when a task is due."""
+    assert due.due_on is not None
+    opens, closes = due.interval.season_opens, due.interval.season_closes
+    year = due.due_on.year
+    return season_day(year - 1 if closes < opens else year, opens)
 
 
 def _until(stands: Stands, first: Charter | None, on: date) -> date:
@@ -179,8 +199,7 @@ def _charters(boats: Collection[int], on: date) -> dict[int, list[Charter]]:
 
 
 def _due(boats: Collection[int], on: date) -> dict[int, list[Due]]:
-    wanted = ~Q(interval__season_opens="") | Q(interval__in_lay_up=True) | Q(interval__critical=True)
-    rows = Due.objects.filter(wanted, boat__in=boats).judged(on)
+    rows = Due.objects.filter(boat__in=boats).judged(on)
     found: dict[int, list[Due]] = defaultdict(list)
     for due in rows.select_related("interval", "component__kind").order_by("sort_on", "pk"):
         found[due.boat_id].append(due)

@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from fleet.boats.models import BoatTerms
+from maintenance.defects.actions import grade_defect, report_defect
 from maintenance.release.laying_up import lay_up, state_on
 from maintenance.release.models import FittingOut
 from maintenance.servicing.actions import reforecast
@@ -127,3 +128,19 @@ def test_cautions_stand_on_the_list(engineer, page):
     shown = said(opened(engineer, page))
     for words in ("hangs in the lift", "aloft alone", "exhaust fumes"):
         assert words in shown
+
+
+def test_the_charter_booked_is_named_above_the_tap_that_lays_her_up(engineer, page):
+    shown = said(opened(engineer, page))
+    named = "Charter B1 is booked for her, out Thu 4 Jun: laid up before that, she is held for it"
+    assert named in shown
+    assert shown.rindex(named) < shown.rindex("Lay up")
+
+
+def test_what_holds_her_is_named_above_the_signature(engineer, page):
+    stay = report_defect(page, words="Forestay stranded", at=NOW)
+    grade_defect(stay, grade="unsafe", who="A", at=NOW)
+    lay_up(page, TODAY, at=NOW)
+    shown = said(opened(engineer, page))
+    assert "Signed or not, she is held by this: Unsafe: Forestay stranded" in shown
+    assert shown.index("she is held by this") < shown.rindex("Sign fitting-out")

@@ -52,7 +52,7 @@ def test_the_list_gathers_what_waits_for_the_winter_each_once(cast, page, tasks)
     assert [d.words for d in found.ungraded] == ["Rattle"]
     assert [d.words for d in found.others] == ["Pump leaks"]
     assert len(found.touches) == 1
-    assert found.open == 5 + len(found.critical) + len(found.dates)
+    assert found.open == 5 + len(found.critical) + len(found.work) + len(found.dates)
 
 
 def test_gearbox_oil_done_in_this_winter_is_off_the_list_until_the_next(cast, page, tasks):
@@ -129,3 +129,28 @@ def test_critical_services_are_listed_to_the_end_of_the_first_charter(cast):
     assert winter(cast, "sandpiper").critical == ()
     book(cast, "S9", "sandpiper", "2026-06-27", "2026-07-04")
     assert [d.interval.code for d in winter(cast, "sandpiper").critical] == ["raft"]
+
+
+@pytest.mark.parametrize(
+    ("done", "there"), [("2025-06-13", False), ("2025-06-10", True), ("2025-04-01", True)]
+)
+def test_all_work_overdue_or_due_before_she_is_back_from_her_first_charter_is_on_the_list(
+    cast, page, done, there
+):
+    """Rigging is looked at every year: last on 10 June it falls due on the first charter, B1."""
+    part = cast.part["blank page rigging"]
+    make.ServiceFactory(component=part, interval=cast.interval["rig"], done_on=date.fromisoformat(done))
+    reforecast(on=TODAY)
+    assert ("rig" in {d.interval.code for d in winter(cast).work}) == there
+
+
+def test_a_task_of_the_winter_stays_on_the_list_of_a_boat_laid_up_though_a_charter_comes_first(cast, page):
+    """The season of the sail runs to 31 August, B1 is back on 11 June."""
+    sail = {"season_opens": "05-01", "season_closes": "08-31"}
+    kind = cast.interval["change"].kind
+    cast.interval["loft"] = make.IntervalFactory(code="loft", kind=kind, **sail)
+    part = cast.part["blank page engine-oil"]
+    make.ServiceFactory(component=part, interval=cast.interval["loft"], done_on=date(2025, 9, 20))
+    reforecast(on=TODAY)
+    lay_up(page, date(2026, 4, 12), at=NOW)
+    assert [d.due_on for d in winter(cast).season] == [date(2026, 8, 31)]

@@ -30,8 +30,8 @@ class Done:
 
 
 def services_of(log: Log, part: Part, interval: Row) -> list[Done]:
-    """What is recorded of one task on one part, the latest first."""
-    if part.kind in log.role.never:
+    """What is recorded of one task on one part, the latest first; of those of a lay-up nothing is."""
+    if part.kind in log.role.never or interval["in_lay_up"]:
         return []
     return list(_services(log, part, interval))
 
@@ -59,6 +59,8 @@ def _services(log: Log, part: Part, interval: Row) -> Iterator[Done]:
 
 def before_new_engine(log: Log, part: Part, interval: Row) -> list[Done]:
     """What was done on a part of the engine that is gone, the latest first."""
+    if not interval["every_hours"]:
+        return []
     meter = log.dials[part.meter]
     gone = [shown for shown in meter if log.new_engine_on and shown.day < log.new_engine_on]
     return list(_by_hours(log, part, interval, gone))
