@@ -44,7 +44,7 @@ class OtherBoatForm(forms.Form):
 @at_base("see")
 def charters(request: HttpRequest, desk: Desk) -> HttpResponse:
     """Charters out now and in the coming weeks."""
-    boats = Boat.objects.of_base(desk.base.pk, desk.today).values("pk")
+    boats = list(Boat.objects.of_base(desk.base.pk, desk.today).values_list("pk", flat=True))
     rows = Charter.objects.booked().filter(
         boat__in=boats, ends_on__gte=desk.today, starts_on__lte=desk.today + timedelta(days=28)
     )

@@ -1,5 +1,6 @@
 """Letting a graded defect wait, or longer once: until when, what the next skipper is told, who decides."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -8,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
+from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
 from maintenance.defects.deferring import defer_defect, extend_deferral, waiting
 from maintenance.defects.models import Defect, Deferral
@@ -27,6 +29,8 @@ CHOICES = [
     ("charters", "So many charters"),
     ("lay-up", "Lay-up"),
 ]
+BEFORE = "to be settled or extended before that handover"
+MOST_COMING = 30  # charters looked at: more than the longest number of days offered holds
 NEEDS = {"day": "until_on", "days": "days", "charters": "max_charters"}
 
 
@@ -47,13 +51,16 @@ class UntilForm(forms.Form):
         ),
     )
 
-    def about(self, found_on: date, on: date, *, out: bool) -> None:
-        """Says the days to choose from, counted from discovery, and what the next turnaround is."""
+    def about(self, found_on: date, on: date, *, out: bool, coming: Sequence[Charter] = ()) -> None:
+        """Says the days to choose from, counted from discovery, which of them end inside a coming charter,
+        and what the next turnaround is."""
         days: Any = self.fields["days"]
         offered = [
-            (str(n), f"{wording.many(n, 'day')}: to {wording.day(d, on)}")
+            (str(n), f"{wording.many(n, 'day')}: to {wording.day(d, on)}{ends_inside(d, coming)}")
             for n, d in days_offered(found_on, on)
         ]
+        if coming:
+            self.fields["until_on"].help_text += f". {_next(coming[0], on)}"
         days.choices = [("", "Choose"), *offered]
         days.error_messages["invalid_choice"] = "Days: wanted one of those in the list; name the day instead"
         found = wording.day(found_on, on)
@@ -117,6 +124,22 @@ class ExtendForm(UntilForm):
     who = who_field("Who decides")
 
 
+def _coming(row: Defect, on: date) -> list[Charter]:
+    """The charters that the boat goes out for in the months a deferral may last."""
+    return list(Charter.objects.next_from(on).filter(boat=row.boat_id)[:MOST_COMING])
+
+
+def ends_inside(day: date, coming: Sequence[Charter]) -> str:
+    """That a day is one of a coming charter, before she is back from it; blank for any other."""
+    codes = [c.code for c in coming if c.starts_on <= day < c.ends_on]
+    return f", ends inside charter {codes[0]}: {BEFORE}" if codes else ""
+
+
+def _next(charter: Charter, on: date) -> str:
+    first, back = wording.day(charter.starts_on, on), wording.day(charter.ends_on, on)
+    return f"Charter {charter.code} is from {first} to {back}; what ends inside it is {BEFORE}"
+
+
 @at_base("grade and defer")
 def defer(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
     """Defers it, or extends its deferral once; says why not where neither can be."""
@@ -129,15 +152,16 @@ def defer(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
     found_on = desk.base.day_of(row.found_at)
     kind = ExtendForm if row.deferral else DeferForm
     form = kind(request.POST or None, initial={"who": desk.person.name, "until": "turnaround"})
-    form.about(found_on, desk.today, out=out is not None)
+    coming = _coming(row, desk.today)
+    form.about(found_on, desk.today, out=out is not None, coming=coming)
     if request.method == "POST" and form.is_valid():
         left = out is not None and out.starts_on == desk.today
         end = form.chosen(found_on, out=out is not None, left_today=left)
         if _keep(request, row, form, end, desk) is not None:
             now = row_of(row.pk, desk)
-            messages.success(
-                request, f"{row.boat.name}: “{short(row.words)}” is {until(now.waits, desk.today)}."
-            )
+            inside = ends_inside(end.day, coming) if end.day is not None else ""
+            said = f"{row.boat.name}: “{short(row.words)}” is {until(now.waits, desk.today)}{inside}."
+            messages.success(request, said)
             return redirect("defect", base=desk.base.code, defect=row.pk)
     more = {
         "heading": f"{'Extend once' if row.deferral else 'Defer'}: {row.boat.name}",

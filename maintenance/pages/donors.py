@@ -11,7 +11,9 @@ from maintenance.jobs.away import away_now
 from maintenance.jobs.taking import grade_without
 from maintenance.jobs.under_way import LEAVES, has_her
 from maintenance.pages import wording
+from maintenance.pages.may_go import after_word
 from maintenance.release.facts import Judged, judged_of
+from maintenance.release.rule_list import HELD
 from maintenance.turnaround.facts import returned_by
 
 
@@ -139,7 +141,8 @@ def _stands(judged: Judged) -> str:
     reasons = judged.standing.reasons
     if not reasons:
         return judged.standing.word
-    return f"held already: {reasons[0].words[:1].lower()}{reasons[0].words[1:]}"
+    words = after_word(HELD, reasons[0].words)
+    return f"held already: {words[:1].lower()}{words[1:]}"
 
 
 def _out(desk: Desk, boats: Collection[int]) -> dict[int, Charter]:

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 from typing import Any
 
+from maintenance.pages.may_go import after_word
 from maintenance.release.facts import Judged
 from maintenance.release.rule_list import HELD
 from maintenance.release.rules import worst_first
@@ -21,4 +22,4 @@ def held_of(judged: Mapping[int, Judged], cards: Collection[int]) -> list[dict[s
 
 def _first(judged: Judged) -> str:
     reasons = worst_first(judged.standing.reasons)
-    return reasons[0].words if reasons else ""
+    return after_word(HELD, reasons[0].words) if reasons else ""

@@ -94,6 +94,12 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def ended(text: str) -> str:
+    """A sentence's end, once: what people wrote may have one already, what was cut short ends in …"""
+    text = text.rstrip()
+    return text if text.endswith((".", "!", "?", "…")) else f"{text}."
+
+
 def quantity(value: Decimal) -> str:
     return f"{value.normalize():f}".replace("-", "−")
 

@@ -7,5 +7,6 @@ from maintenance.pages import wording
 register = template.Library()
 register.filter("hours", wording.hours)
 register.filter("day", wording.day)
+register.filter("ended", wording.ended)
 register.filter("minutes", wording.minutes)
 register.filter("quantity", wording.quantity)

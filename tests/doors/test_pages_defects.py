@@ -103,6 +103,22 @@ def test_next_turnaround_of_a_boat_that_is_in_is_after_the_charter_that_comes(ca
     assert Deferral.objects.get().max_charters == 1
 
 
+def test_an_end_inside_a_coming_charter_is_said_at_once_in_the_list_at_the_day_and_when_it_is_kept(
+    cast, engineer
+):
+    """Twice Shy goes out on Saturday 30 May for T2 and is back on 6 June."""
+    row = report_defect(cast.boat["twice shy"], words="Hatch drips", at=NOW)
+    grade(row, "watch")
+    text = said(engineer.get(at("defer", row)))
+    inside = "ends inside charter T2: to be settled or extended before that handover"
+    assert "Charter T2 is from Sat 30 May to Sat 6 Jun; what ends inside it is to be settled" in text
+    assert f"five days: to Tue 2 Jun, {inside}" in text
+    assert "one day: to Fri 29 May, ends" not in text
+    assert "nine days: to Sat 6 Jun, ends" not in text
+    answer = defer(engineer, row, until="day", until_on="2026-06-02")
+    assert inside in said(engineer.get(answer["Location"]))
+
+
 def test_days_are_counted_from_discovery_which_is_left_out_and_each_shows_its_last_day(cast, engineer):
     found = report_defect(cast.boat["sandpiper"], words="Old", at=NOW - timedelta(days=4))
     grade(found, "watch")

@@ -11,6 +11,7 @@ from maintenance.defects.actions import end_defect, report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.away import send_away
 from maintenance.jobs.calling_out import PartTaken
+from maintenance.release.actions import hold_boat
 from maintenance.spares.models import Spare
 from tests import factories as make
 from tests.cast import NOW, TODAY, Cast, due_list_holds, fit, join
@@ -192,3 +193,13 @@ def test_the_answer_says_what_is_to_be_ordered_where_the_base_keeps_such_spares(
     words = said(engineer.get(answer.request["PATH_INFO"]))
     assert "Order or repair one: Blank Page's is broken and the store has 0 raft" in words
     assert "Life raft of Twice Shy is fitted" in words
+
+
+def test_what_holds_the_other_boat_reads_as_one_sentence(cast, engineer, raft):
+    hold_boat(cast.boat["twice shy"], why="T2 needs another boat.", who="Ilda", at=NOW)
+    words = said(page_of(engineer, raft))
+    assert "held already: by Ilda: T2 needs another boat. " in words
+    assert "boat.." not in words
+    card = said(engineer.get(reverse("week", args=["harbour"])))
+    assert "Held : by Ilda: T2 needs another boat." in card
+    assert "Held by Ilda" not in card
