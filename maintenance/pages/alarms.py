@@ -83,13 +83,13 @@ def look(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
         return redirect("look", base=desk.base.code, defect=row.pk)
     sent = request.method == "POST"
     data, files = (request.POST, request.FILES) if sent else (None, None)
-    out = under_way(row.boat, desk.base, desk.now)
+    out = _out(row, desk)
     form = LookForm(data, files, initial={"who": desk.person.name, "seen": f"{RUNG} " if out else ""})
     phrases = BY_TELEPHONE if out else PHRASES
     complete = sent and _is_complete(form, request)
     if complete and (step := _kept(request, row, form, desk, phrases)) is not None:
         return _on(request, row, step, desk)
-    context = _context(request, row, desk, form) | {"phrases": phrases, "away": _away(out, desk)}
+    context = _context(request, row, desk, form) | _beside(row, out, desk, phrases)
     return render(request, "maintenance/look.html", context, status=422 if sent else 200)
 
 
@@ -106,6 +106,20 @@ def _away(out: Charter | None, desk: Desk) -> str:
     return f"She is out until {until}: nobody can look ashore; ring the skipper" + (
         f", {out.skipper}." if out.skipper else "."
     )
+
+
+def _out(row: Defect, desk: Desk) -> Charter | None:
+    """The charter she is away on; on the day she is due back somebody may stand beside her."""
+    charter = under_way(row.boat, desk.base, desk.now)
+    return charter if charter is not None and desk.today < charter.ends_on else None
+
+
+def _beside(row: Defect, out: Charter | None, desk: Desk, phrases: dict[str, str]) -> dict[str, Any]:
+    """What to beware of: in port for who goes to look, out there for who is aboard and is rung."""
+    told = alarm_wording.before_looking(row.alarm)
+    if out is not None:
+        told = alarm_wording.aboard(row.alarm) or told
+    return {"phrases": phrases, "away": _away(out, desk), "caution": told}
 
 
 def _is_complete(form: LookForm, request: HttpRequest) -> bool:
@@ -155,7 +169,6 @@ def _context(request: HttpRequest, row: Any, desk: Desk, form: LookForm) -> dict
         "alarm": _alarm(row, desk),
         "raised": bool(row.alarm or _now(row)),
         "where": where_of(row),
-        "caution": alarm_wording.before_looking(row.alarm),
         "questions": questions(_asked(row, desk), desk.base.timezone),
         "may_look": desk.may("look at an alarm"),
         "form": form,

@@ -101,7 +101,7 @@ def _happening(defect: Defect, steps: list[DefectStep], way: WayIn) -> dict[str,
     danger = defect.risk_now or (said is not None and said.step == Step.HAPPENING)
     first = alarm_wording.aboard(defect.alarm) if danger and _is_danger(defect, steps) else ""
     return {
-        "happening": f"You said: {NEVER[0].lower()}{NEVER[1:]}." if said and said.why == NEVER else words,
+        "happening": f"You said {NEVER[0].lower()}{NEVER[1:]}." if said and said.why == NEVER else words,
         "first": first,
         "rank": alarm_wording.rank(defect.alarm),
         "case": defect.case,

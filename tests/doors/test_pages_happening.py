@@ -75,7 +75,7 @@ def test_it_never_was_is_kept_with_its_words_and_the_look_is_still_asked(phone, 
     assert "it never was, the words mean something else. Somebody of the base looks" in said(page)
     step = DefectStep.objects.get()
     assert (step.step, step.why) == ("not any more", "It never was: the words mean something else")
-    assert "You said: it never was: the words mean something else." in said(page)
+    assert "You said it never was: the words mean something else." in said(page)
     assert 'class="caution"' not in page.content.decode()
     assert Defect.objects.not_looked_at().count() == 1
 

@@ -42,6 +42,7 @@ def test_of_a_boat_that_is_out_it_says_so_and_keeps_what_the_skipper_says(cast, 
     page = look_page(engineer, smell)
     assert "She is out until Sat 30 May" in said(page)
     assert "nobody can look ashore; ring the skipper, A. Skipper." in said(page)
+    assert "everyone on deck" in said(page), "what is read out to who is aboard"
     assert 'class="main"' not in page.content.decode(), "nothing is the default"
     assert "By telephone:" in page.content.decode()
     tap(engineer, page, "The skipper says there is nothing")
@@ -52,7 +53,13 @@ def test_of_a_boat_that_is_out_it_says_so_and_keeps_what_the_skipper_says(cast, 
 
 def test_in_port_it_says_nothing_of_the_skipper(engineer, in_port):
     assert "skipper says" not in said(look_page(engineer, in_port))
+    assert "Feel before you open" in said(look_page(engineer, in_port))
     assert "She is out" not in said(look_page(engineer, in_port))
+
+
+def test_on_the_day_she_is_due_back_somebody_may_stand_beside_her(engineer, smell, today_is):
+    today_is.move_to(NOW.replace(day=30, hour=3))
+    assert "skipper says" not in said(look_page(engineer, smell))
 
 
 def test_words_that_mean_something_else_are_looked_at_and_leave_it_open_and_ungraded(engineer, in_port):
