@@ -61,7 +61,7 @@ def test_the_advice_that_fits_stays_on_top_with_the_telephone_beneath_it(cast, p
 
 
 def test_of_several_the_worst_is_asked_first(phone, secret):
-    for words in ("The steering is heavy", "Water in the bilge", "Smell of gas", "It is burning"):
+    for words in ("It is burning", "Water in the bilge", "The steering is heavy", "Smell of gas"):
         tap(phone, phone.get(reverse("skipper", args=[secret])), MAIN, words=words)
     page = sent_page(phone, secret).content.decode()
     order = [page.index(f"<bdi>{words}") for words in ("It is burning", "Smell of gas", "Water in", "The st")]
