@@ -214,7 +214,7 @@ def test_who_reads_an_answer_is_said_before_it_is_written(cast, engineer, link):
         (by_link.defects.get().defect, True),
     ):
         text = said(engineer.get(reverse("defect", args=["harbour", defect.pk])))
-        assert ("the skipper reads it" in text, "nobody reads it there" in text) == (reads, not reads)
+        assert ("the skipper reads it" in text, "nobody reads the answer there" in text) == (reads, not reads)
 
 
 def test_an_ended_defect_still_shows_its_answers_and_can_be_opened_again(cast, engineer, link):
