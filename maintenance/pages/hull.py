@@ -34,7 +34,7 @@ Told = dict[str, Any]
 HOW = {ASHORE: "ashore", DIVER: "by a diver", CAMERA: "by camera", FROM_ABOARD: "from aboard"}
 CAUTIONS = (
     "How a touch felt says nothing about the keel. A diver or a camera does not see what holds the keel: "
-    "its bolts, the structure inside, the laminate. Where the keel or the rudder took it, or it was hard, "
+    "its bolts, the structure inside, the laminate. Where the keel took it, or it was hard, "
     "she is looked at out of the water.",
     "The maker, a surveyor and the authority decide what is sound. After a grounding, tell the certifying "
     "authority where there is one (MGN 280, 27.7).",
