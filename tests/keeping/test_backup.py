@@ -10,6 +10,7 @@ import sys
 import tarfile
 import time
 from datetime import UTC, datetime
+from functools import partial
 from hashlib import sha256
 from io import StringIO
 
@@ -50,13 +51,15 @@ def backup(*args: object, **options: object) -> str:
 
 
 def process(*command: str) -> subprocess.Popen[str]:
-    """Another process of this program on the database now open."""
+    """Another process of this program on the database now open; a run in the background shuts Ctrl-C
+    out and hands that on, so it is let in again."""
     env = os.environ | {
         "FETTLE_DATABASE_URL": address(),
         "FETTLE_PAPERS": str(settings.PAPERS),
         "DJANGO_SETTINGS_MODULE": "fleet.settings",
     }
-    given = {"cwd": settings.HOME, "env": env, "text": True}
+    heeds = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
+    given = {"cwd": settings.HOME, "env": env, "text": True, "preexec_fn": heeds}
     return subprocess.Popen([sys.executable, *command], stdout=-1, stderr=-1, **given)
 
 
