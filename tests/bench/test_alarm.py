@@ -10,7 +10,9 @@ from tests.bench.side_by_side import by_turns
 
 MOST_LETTERS = 20_000
 ROUNDS = 8
-MOST_TIMES_SPLIT = 1_000  # about twice the worst measured, 0.3 s; a search that grows with the square is far above
+MOST_TIMES_SPLIT = (
+    1_000  # about twice the worst measured, 0.3 s; a search that grows with the square is far above
+)
 
 
 def split(text: str) -> list[str]:
