@@ -44,6 +44,7 @@ STATEMENTS: dict[str, list[str]] = {
             timezone=":timezone",
             workday_minutes="480",
             boat_minutes="75",
+            deferred_at_once="5",
             **_blank("phone"),
         )
     ],
@@ -131,6 +132,7 @@ STATEMENTS: dict[str, list[str]] = {
             late_days=":late_days",
             counts_from="'done'",
             critical="0",
+            in_lay_up="0",
             minutes=":minutes",
             kind_id=KIND,
             **_blank("source"),

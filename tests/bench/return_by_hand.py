@@ -58,6 +58,8 @@ def _defects(connection: sqlite3.Connection, filed: int | None, back: Back) -> N
             words=words,
             language="",
             works="",
+            alarm="",
+            hull="",
             found_at=LEDGER["recorded_at"],
             reporter=back.report.reporter,
             asked="own words",
