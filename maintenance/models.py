@@ -2,14 +2,18 @@
 
 from maintenance.defects.hull import HullLook, HullLookPaper, Touch
 from maintenance.defects.models import AlarmWord, Defect, DefectPaper, DefectStep, Deferral, StepPaper
-from maintenance.jobs.calling_out import CallOut, CallOutDefect, CallOutStep, ContractClock, PartTaken
 from maintenance.jobs.models import (
     AwayStep,
+    CallOut,
+    CallOutDefect,
+    CallOutStep,
+    ContractClock,
     Job,
     JobMove,
     JobPrintedDate,
     JobReading,
     JobService,
+    PartTaken,
 )
 from maintenance.release.models import FittingOut, Hold, HoldRule, Release, ReleaseName
 from maintenance.safety.models import Adoption, Requirement

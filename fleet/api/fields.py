@@ -101,6 +101,12 @@ class Several(serializers.ListField):
     }
 
 
+def each(body: type[serializers.Serializer], most: int, *, required: bool = True) -> Any:
+    """A list of bodies of one sort, at most so many."""
+    made: Any = body  # what `many` makes of a body is another class, which the stubs do not know
+    return made(many=True, max_length=most, required=required)
+
+
 Rows = Callable[[Caller], QuerySet[Any]]
 
 

@@ -41,25 +41,16 @@ class LedgerTable(Table):
         return row
 
 
-class Ledger(LedgerTable):
-    """A ledger that takes rows and corrections of them, and changes none."""
+class Additions(LedgerTable):
+    """A ledger that takes rows and, at its own address, no corrections of them."""
 
     takes: type[serializers.Serializer]
-    corrects: type[serializers.Serializer]
     http_method_names: Sequence[str] = ("get", "post", "head", "options")
 
     def create(self, request: Request) -> Response:
         """Adds a row, once for one `client_id`: 201 the first time, 200 with the same row after."""
         given = self.body(self.takes, with_client_id(request)).validated_data
         return self._kept(given, lambda: self.enter(given))
-
-    @action(detail=True, methods=["post"])
-    def corrections(self, request: Request, pk: str) -> Response:
-        """Adds a row that stands for this one, or takes it back with `void`."""
-        row = self.one(pk)
-        self.allow_at(self.base_of(row))
-        given = self.body(self.corrects, with_client_id(request)).validated_data
-        return self._kept(given, lambda: self.correct(still_standing(row), given))
 
     def _kept(self, given: dict[str, Any], keep: Callable[[], Any]) -> Response:
         client_id = given.get("client_id") or None
@@ -89,10 +80,6 @@ class Ledger(LedgerTable):
         """Keeps what was sent by one action."""
         raise NotImplementedError
 
-    def correct(self, row: Any, given: dict[str, Any]) -> Any:
-        """Keeps what stands for a row by one action."""
-        raise NotImplementedError
-
     def base_of(self, row: Any) -> int | None:
         """The base a row is of."""
         raise NotImplementedError
@@ -100,6 +87,24 @@ class Ledger(LedgerTable):
     def last_of(self, row: Any) -> Any:
         """The row that stands for one now, read again."""
         return latest(type(row).objects.get(pk=row.pk))
+
+
+class Ledger(Additions):
+    """A ledger that takes rows and corrections of them, and changes none."""
+
+    corrects: type[serializers.Serializer]
+
+    @action(detail=True, methods=["post"])
+    def corrections(self, request: Request, pk: str) -> Response:
+        """Adds a row that stands for this one, or takes it back with `void`."""
+        row = self.one(pk)
+        self.allow_at(self.base_of(row))
+        given = self.body(self.corrects, with_client_id(request)).validated_data
+        return self._kept(given, lambda: self.correct(still_standing(row), given))
+
+    def correct(self, row: Any, given: dict[str, Any]) -> Any:
+        """Keeps what stands for a row by one action."""
+        raise NotImplementedError
 
 
 def still_standing(row: Any) -> Any:

@@ -9,7 +9,7 @@ from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, inline_seri
 from rest_framework import serializers
 
 from fleet.api.fields import CLOCK, CODE_LENGTH
-from fleet.api.ledgers import Ledger, LedgerTable
+from fleet.api.ledgers import Additions, LedgerTable
 from fleet.api.problems import MEDIA_TYPE, TITLES
 from fleet.api.tables import Door
 from fleet.papers.serving import SHOWN
@@ -96,7 +96,7 @@ class Described(AutoSchema):
             more.append(IF_NONE_MATCH)
         elif kind == "partial_update":
             more.append(IF_MATCH)
-        elif kind in ("create", "corrections") and isinstance(view, Ledger):
+        elif kind in ("create", "corrections") and isinstance(view, Additions):
             more.append(KEY)
         return more
 
@@ -153,7 +153,7 @@ class Described(AutoSchema):
             return {"204": OpenApiResponse(description="Ended")}
         if kind in ("create", "corrections"):
             again = {"200": OpenApiResponse(shape, description="Kept already, under this client_id")}
-            return {"201": shape} | (again if isinstance(view, Ledger) else {})
+            return {"201": shape} | (again if isinstance(view, Additions) else {})
         gone = {"204": OpenApiResponse(description="Ended before it began: it is gone")}
         return {"200": shape} | (gone if getattr(view, "may_vanish", False) else {})
 

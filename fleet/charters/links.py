@@ -1,7 +1,7 @@
 """The skipper's link: made for one charter, ended after its return, and what a secret opens."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
@@ -10,6 +10,7 @@ from django.db import transaction
 from fleet.boats.dates import spoken
 from fleet.boats.facts import base_of
 from fleet.charters.models import Charter, Link
+from fleet.charters.rules import BACK
 from fleet.people.models import Person
 from fleet.refused import Refused
 from fleet.secret import as_copied, digest, is_whole, new_secret
@@ -17,7 +18,6 @@ from fleet.secret import as_copied, digest, is_whole, new_secret
 # Own choices: long enough to add what was forgotten and to read what the base answered.
 AFTER_RETURN = timedelta(hours=48)
 AFTER_CHECK_OUT = timedelta(hours=24)
-BACK = time(9)  # common practice, no source: when she is back where no time was agreed
 
 
 class LinkRefused(Refused):

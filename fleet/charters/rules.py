@@ -2,12 +2,13 @@
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 from typing import TypeVar
 
 from fleet.spans import Span
 
 B = TypeVar("B", bound=Hashable)
+LEAVES, BACK = time(17), time(9)  # common practice, no source: where a charter gives no time
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,16 @@ class Booking:
     ends_on: date
     leaves_at: time | None = None
     back_at: time | None = None
+
+
+def has_gone(starts_on: date, leaves_at: time | None, local: datetime) -> bool:
+    """Whether a charter has left by an hour of its base's clock."""
+    return datetime.combine(starts_on, leaves_at or LEAVES) <= local
+
+
+def is_over(ends_on: date, back_at: time | None, local: datetime) -> bool:
+    """Whether a charter should be back by an hour of its base's clock."""
+    return datetime.combine(ends_on, back_at or BACK) <= local
 
 
 def spans_of(

@@ -13,7 +13,7 @@ from fleet.api.caller import Caller
 from fleet.api.charters import charters_of
 from fleet.api.fields import LedgerBody, Moment, OneOf, Ref, Several, Text, boats_of
 from fleet.api.filters import BaseCode, code, number, yes_no
-from fleet.api.ledgers import Ledger, still_standing
+from fleet.api.ledgers import Additions, Ledger, still_standing
 from fleet.api.problems import Conflict
 from fleet.api.register_fields import about, line
 from fleet.api.shapes import CodeOf
@@ -30,8 +30,8 @@ from maintenance.jobs.call_out import (
     say_step,
     take_back_last,
 )
-from maintenance.jobs.calling_out import CallOut, CallOutDefect, CallOutStep
 from maintenance.jobs.clock import runs_out_at
+from maintenance.jobs.models import CallOut, CallOutDefect, CallOutStep
 
 MOST_DEFECTS = 50
 DONE, PROMISED = CallOutStep.Step.DONE.value, CallOutStep.Step.PROMISED.value
@@ -94,11 +94,11 @@ class CallOutFilter(filters.FilterSet):
         return rows.exclude(closed) if value else rows.filter(closed)
 
 
-class CallOuts(Ledger):
+class CallOuts(Additions):
     """Going out to boats that are away, and how each call-out stands."""
 
     shape, takes, filterset_class = CallOutShape, CallOutBody, CallOutFilter
-    corrections = None  # type: ignore[assignment]  # no such address: its steps say that nobody need go
+    # no corrections: its steps say that nobody need go
     needs = {"GET": "see", "POST": "go out to a boat"}
 
     def mine(self) -> QuerySet[CallOut]:

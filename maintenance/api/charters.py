@@ -9,7 +9,7 @@ from fleet.api.charters import CharterBoats as ShownBoats
 from fleet.api.charters import Charters as Shown
 from fleet.api.charters import charters_of
 from fleet.api.fields import Body, Clock, LedgerBody, OneOf, Ref, YesNo, boats_of
-from fleet.api.ledgers import Ledger
+from fleet.api.ledgers import Additions
 from fleet.api.register_fields import Code, UsualDay, about, count, line
 from fleet.api.registers import Register
 from fleet.charters.actions import change_charter
@@ -106,12 +106,11 @@ class CharterBoatBody(LedgerBody):
     why = line(200)
 
 
-class CharterBoats(ShownBoats, Ledger):
+class CharterBoats(ShownBoats, Additions):
     """The boats a charter had, and from which day on, once it was changed. A change is not taken
     back: the charter is given its boat again, which says what was so meanwhile."""
 
     takes = CharterBoatBody
-    corrections = None  # type: ignore[assignment]  # no such address
     needs = {"GET": "see", "POST": "change charters"}
 
     def enter(self, given: dict[str, Any]) -> CharterBoat:

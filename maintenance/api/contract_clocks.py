@@ -8,16 +8,16 @@ import django_filters as filters
 from django.db.models import QuerySet
 from rest_framework import serializers
 
-from fleet.api.fields import Body, Whole
+from fleet.api.fields import Body, Whole, each
 from fleet.api.filters import code
 from fleet.api.register_fields import about
 from fleet.api.registers import Register
 from fleet.api.shapes import Shape
 from fleet.api.tables import Row
 from fleet.bases.models import Base
-from maintenance.jobs.calling_out import ContractClock
 from maintenance.jobs.clock import PUBLISHED, Allowed
 from maintenance.jobs.contract import set_contract_clock
+from maintenance.jobs.models import ContractClock
 
 MOST_TERMS = 20
 
@@ -56,7 +56,7 @@ class ClockTermBody(Body):
 class ContractClockBody(Body):
     """The base's own terms in place of those it had; none at all: the published ones hold again."""
 
-    terms = ClockTermBody(many=True, max_length=MOST_TERMS)  # type: ignore[call-arg]
+    terms = each(ClockTermBody, MOST_TERMS)
 
 
 class ContractClockFilter(filters.FilterSet):

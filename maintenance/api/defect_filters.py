@@ -25,7 +25,8 @@ def hours_of(base: Base, day: date) -> tuple[datetime, datetime]:
     """When a day begins and ends at a base; one far off counts as the first or last that can be."""
     day = min(max(day, SINCE_EVER), LAST_DAY)
     zone = ZoneInfo(base.timezone)
-    return tuple(datetime.combine(d, time(), zone) for d in (day, day + timedelta(days=1)))  # type: ignore[return-value]
+    start, end = (datetime.combine(d, time(), zone) for d in (day, day + timedelta(days=1)))
+    return start, end
 
 
 class DefectFilter(filters.FilterSet):

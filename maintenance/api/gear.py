@@ -45,7 +45,7 @@ class RequirementChange(Body):
 
     list = Line(max_length=60, help_text="the list's name, such as coastal")
     clause = line(40)
-    source = line(300, help_text="the flag's code, the insurer ...")  # type: ignore[assignment]
+    source: Any = line(300, help_text="the flag's code, the insurer ...")  # hides the class's own
     kind = Ref(lambda caller: Kind.objects.all(), help_text="its code")
     number = Whole(min_value=1, max_value=MOST)
     per = OneOf(choices=Requirement.Per.values, required=False)

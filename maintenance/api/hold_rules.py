@@ -38,7 +38,7 @@ class HoldRuleShape(serializers.Serializer):
     on = serializers.BooleanField()
     names_needed = serializers.IntegerField(help_text="so many names a release wants after it")
     paper_needed = serializers.CharField(allow_blank=True, help_text="which paper a release wants")
-    source = serializers.CharField(help_text="whose rule it is")  # type: ignore[assignment]
+    source: Any = serializers.CharField(help_text="whose rule it is")  # hides the class's own
 
 
 class HoldRuleBody(Body):
@@ -47,7 +47,7 @@ class HoldRuleBody(Body):
     on = YesNo(required=False, help_text="the alarm's cannot be switched off")
     names_needed = Whole(min_value=1, max_value=MOST_NAMES, required=False)
     paper_needed = line(120)
-    source = line(300, help_text="blank: as the list has it")  # type: ignore[assignment]
+    source: Any = line(300, help_text="blank: as the list has it")  # hides the class's own
 
 
 class HoldRuleFilter(filters.FilterSet):

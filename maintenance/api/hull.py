@@ -13,7 +13,7 @@ from fleet.api.caller import Caller
 from fleet.api.charters import charters_of
 from fleet.api.fields import LedgerBody, OneOf, Ref, Text, YesNo, boats_of
 from fleet.api.filters import BaseCode, code, days, number, yes_no
-from fleet.api.ledgers import Ledger
+from fleet.api.ledgers import Additions
 from fleet.api.register_fields import UsualDay, line
 from fleet.api.shapes import CodeOf
 from fleet.api.tables import Row
@@ -65,12 +65,12 @@ class TouchFilter(filters.FilterSet):
     locals().update(days("day"))
 
 
-class Touches(Ledger):
+class Touches(Additions):
     """Every time one of your boats touched the bottom or hit something: it stays for life, and holds
     her until somebody has looked."""
 
     shape, takes, filterset_class = TouchShape, TouchBody, TouchFilter
-    corrections = None  # type: ignore[assignment]  # no such address: it stays for life
+    # no corrections: it stays for life
     needs = {"GET": "see", "POST": "report a defect"}
 
     def mine(self) -> QuerySet[Touch]:
@@ -137,11 +137,11 @@ class HullLookFilter(filters.FilterSet):
     locals().update(days("day"))
 
 
-class HullLooks(Ledger):
+class HullLooks(Additions):
     """Looks at your boats' hulls: a diver's, a camera's, ashore."""
 
     shape, takes, filterset_class = HullLookShape, HullLookBody, HullLookFilter
-    corrections = None  # type: ignore[assignment]  # no such address: a later look says otherwise
+    # no corrections: a later look says otherwise
     needs = {"GET": "see", "POST": "look at a hull"}
 
     def mine(self) -> QuerySet[HullLook]:

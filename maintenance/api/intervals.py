@@ -11,7 +11,7 @@ from rest_framework import serializers
 
 from fleet.api.caller import Caller
 from fleet.api.components import Components, components_of
-from fleet.api.fields import MISSING, Body, Number, OneOf, Ref, Several, YesNo
+from fleet.api.fields import MISSING, Body, Number, OneOf, Ref, Several, YesNo, each
 from fleet.api.filters import code, yes_no
 from fleet.api.register_fields import Line, MonthDay, UsualDay, Word, count, line, some
 from fleet.api.registers import Register
@@ -98,10 +98,10 @@ class IntervalChange(Body):
     critical = YesNo(required=False)
     in_lay_up = YesNo(required=False, help_text="a task of the lay-up only")
     minutes = count(0, 100_000)
-    source = line(300, help_text="the maker's manual, the flag's code ...")  # type: ignore[assignment]
+    source: Any = line(300, help_text="the maker's manual, the flag's code ...")  # hides the class's own
     from_on = UsualDay(required=False, allow_null=True, help_text="in force from this day on")
     until_on = UsualDay(required=False, allow_null=True, help_text="in force up to this day")
-    spares = TakesBody(many=True, required=False, max_length=MOST)  # type: ignore[call-arg]
+    spares = each(TakesBody, MOST, required=False)
 
     def validate_spares(self, taken: list[dict[str, Any]]) -> list[dict[str, Any]]:
         if len({one["spare"].pk for one in taken}) < len(taken):

@@ -15,9 +15,9 @@ from fleet.api.shapes import CodeOf
 from maintenance.api.defects import defects_of
 from maintenance.api.returns import VoidBody
 from maintenance.defects.rules import GRADES
-from maintenance.jobs.calling_out import PartTaken
+from maintenance.jobs.models import PartTaken
+from maintenance.jobs.part_taken import Wanted, take_back_part, take_part
 from maintenance.jobs.refitting import present_stay
-from maintenance.jobs.taking import Wanted, take_back_part, take_part
 
 
 class PartTakenShape(LedgerShape):

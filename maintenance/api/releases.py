@@ -13,9 +13,9 @@ from rest_framework import serializers
 from fleet.api.boats import LEDGER, LedgerShape
 from fleet.api.caller import Caller
 from fleet.api.charters import charters_of
-from fleet.api.fields import Body, LedgerBody, Moment, OneOf, Ref, Several, Text, YesNo
+from fleet.api.fields import Body, LedgerBody, Moment, OneOf, Ref, Several, Text, YesNo, each
 from fleet.api.filters import BaseCode, code, number
-from fleet.api.ledgers import Ledger, still_standing
+from fleet.api.ledgers import Additions, Ledger, still_standing
 from fleet.api.register_fields import about, line
 from fleet.api.shapes import CodeOf
 from fleet.api.tables import Row
@@ -92,7 +92,7 @@ class ReleaseBody(LedgerBody):
     held. What holds her, and is let be by name, wants a limit and a reason."""
 
     charter = Ref(charters_of, help_text="its code")
-    names = NameBody(many=True, max_length=MOST_NAMES)  # type: ignore[call-arg]
+    names = each(NameBody, MOST_NAMES)
     held = YesNo(default=False, help_text="true says that she does not go, and why")
     limits = line(1000, help_text="what the skipper is told")
     let_be = Several(
@@ -213,12 +213,12 @@ class ReleaseNameFilter(filters.FilterSet):
     how = filters.ChoiceFilter(choices=ReleaseName.How.choices, label="given in this way")
 
 
-class ReleaseNames(Ledger):
+class ReleaseNames(Additions):
     """The names under releases: who did the work, who looked, who said so by telephone, who confirmed
     it later, and who read afterwards that there was one name only."""
 
     shape, takes, filterset_class = ReleaseNameShape, ReleaseNameBody, ReleaseNameFilter
-    corrections = None  # type: ignore[assignment]  # no such address: a name given was given
+    # no corrections: a name given was given
     needs = {"GET": "see", "POST": "release a boat"}
 
     def mine(self) -> QuerySet[ReleaseName]:

@@ -11,7 +11,7 @@ from rest_framework import serializers
 from fleet.api.boats import LEDGER, LedgerShape
 from fleet.api.caller import Caller
 from fleet.api.charters import charters_of
-from fleet.api.fields import Body, LedgerBody, OneOf, Ref, boats_of
+from fleet.api.fields import Body, LedgerBody, OneOf, Ref, boats_of, each
 from fleet.api.filters import BaseCode, code, days, number, yes_no
 from fleet.api.ledgers import Ledger, LedgerTable
 from fleet.api.register_fields import about, line
@@ -68,7 +68,7 @@ class RoundBody(LedgerBody):
 
     boat = Ref(boats_of, help_text="her code")
     charter = Ref(charters_of, required=False, allow_null=True, help_text="the code of the one it is for")
-    lines = LineBody(many=True, required=False, max_length=MOST_LINES)  # type: ignore[call-arg]
+    lines = each(LineBody, MOST_LINES, required=False)
     signed_by = line(120, help_text="who signs it, once each check has an answer")
 
     def validate(self, given: dict[str, Any]) -> dict[str, Any]:

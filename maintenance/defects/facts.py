@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Count, OuterRef, Subquery
 from django.db.models.functions import Coalesce
 
+from fleet.bases.models import Base
 from fleet.boats.facts import base_of
 from fleet.boats.models import Boat, BoatTerms, Fitting
 from fleet.charters.models import Charter
@@ -40,18 +41,20 @@ def unlooked(row: Defect) -> bool:
     return judged.looked_step is None or (judged.happening_step or 0) > judged.looked_step
 
 
-def open_now(boats: Collection[int], on: date) -> list[Defect]:
-    """Open defects of boats as `open_defects` has them; each knows as well how it `waits`, the
-    `deferral` that says so, and the earlier reports it comes up `again` after; at most five queries more."""
+def open_now(base: Base, boats: Collection[int], on: date) -> list[Defect]:
+    """Open defects of a base's boats as `open_defects` has them; each knows as well the base's day it was
+    `found_on`, how it `waits`, the `deferral` that says so, and the earlier reports it comes up `again`
+    after; at most five queries more."""
     rows: list[Any] = list(open_defects(boats))
     waiting = deferrals_aboard(boats)
     wait = {row.boat_id for row in rows if row.case in waiting}
     out, laid = went_out(wait, on), laid_up(wait, on)
-    came = came_up_of({row.boat_id for row in rows if at_of(row)})
+    came = came_up_of(base, {row.boat_id for row in rows if at_of(row)})
     for row in rows:
         row.deferral = waiting.get(row.case)
         row.waits = waits_of(row.deferral, out[row.boat_id], laid[row.boat_id]) if row.deferral else None
         row.again = earlier(row, came[row.boat_id])
+        row.found_on = base.day_of(row.found_at)
     return rows
 
 
@@ -108,13 +111,9 @@ def laid_up(boats: Collection[int], on: date) -> dict[int, list[date]]:
     return found
 
 
-def came_up(boat: int) -> list[Came]:
-    """Every report of a boat by the thing or the place it is at, with the charter it came in."""
-    return came_up_of([boat])[boat]
-
-
-def came_up_of(boats: Collection[int]) -> dict[int, list[Came]]:
-    """Every report of boats, by boat; two queries."""
+def came_up_of(base: Base, boats: Collection[int]) -> dict[int, list[Came]]:
+    """Every report of a base's boats, by boat: the thing or the place it is at, its day, the charter it
+    came in; two queries."""
     charters = Charter.objects.booked().filter(boat__in=boats).order_by("starts_on", "pk")
     places_in_row: dict[int, dict[int, int]] = defaultdict(dict)
     for boat, pk in charters.values_list("boat_id", "pk"):
@@ -122,12 +121,9 @@ def came_up_of(boats: Collection[int]) -> dict[int, list[Came]]:
     found: dict[int, list[Came]] = defaultdict(list)
     rows = Defect.objects.standing().filter(boat__in=boats, same_as__isnull=True).defer("words")
     for row in rows:
-        found[row.boat_id].append(_came(row, places_in_row[row.boat_id]))
+        place = places_in_row[row.boat_id].get(row.charter_id or 0)
+        found[row.boat_id].append(Came(row.case, at_of(row), base.day_of(row.found_at), place))
     return found
-
-
-def _came(row: Defect, place_in_row: dict[int, int]) -> Came:
-    return Came(row.case, at_of(row), row.found_at.date(), place_in_row.get(row.charter_id or 0))
 
 
 def at_of(row: Defect) -> str:

@@ -19,10 +19,9 @@ from fleet.refused import Refused, TooLate
 from maintenance.defects.actions import end_defect, report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.actions import Work, record_work, refuse_late
-from maintenance.jobs.calling_out import CallOut, CallOutDefect, CallOutStep
 from maintenance.jobs.clock import hours_allowed
 from maintenance.jobs.contract import contract_clock
-from maintenance.jobs.models import Job
+from maintenance.jobs.models import CallOut, CallOutDefect, CallOutStep, Job
 from maintenance.spares.actions import SpareUsed
 
 R = TypeVar("R", CallOut, CallOutStep)

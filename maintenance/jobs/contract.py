@@ -7,8 +7,8 @@ from django.db import transaction
 from fleet.bases.models import Base
 from fleet.bases.turns import take_turn
 from fleet.refused import Refused
-from maintenance.jobs.calling_out import ContractClock
 from maintenance.jobs.clock import Allowed
+from maintenance.jobs.models import ContractClock
 
 
 class ClockRefused(Refused):

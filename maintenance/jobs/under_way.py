@@ -3,24 +3,20 @@
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from zoneinfo import ZoneInfo
+from datetime import date, datetime
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from fleet.bases.models import Base
 from fleet.boats.models import Boat
-from fleet.charters.models import Charter
 from maintenance.defects.models import Defect
 from maintenance.jobs.call_out import CLOSING
-from maintenance.jobs.calling_out import CallOut, CallOutDefect, CallOutStep
 from maintenance.jobs.clock import runs_out_at
+from maintenance.jobs.models import CallOut, CallOutDefect, CallOutStep
 from maintenance.servicing.models import IntervalSpare
 from maintenance.spares.facts import hands
 from maintenance.spares.models import Spare
-
-LEAVES, BACK = time(17), time(9)  # common practice, no source: where a charter gives no time
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,21 +112,6 @@ def ended_of(defects: Sequence[Defect]) -> set[int]:
     keys = [defect.pk for defect in defects]
     still = {row.case for row in Defect.objects.open().filter(pk__in=keys)}
     return {defect.case for defect in defects} - still
-
-
-def out_now(boat: Boat, base: Base, now: datetime) -> Charter | None:
-    """The charter that has a boat at an instant, as far as days and times booked go."""
-    on = base.day_of(now)
-    rows = Charter.objects.booked().filter(boat=boat, starts_on__lte=on, ends_on__gte=on)
-    return next((c for c in rows.order_by("-starts_on", "-pk") if has_her(c, base, now)), None)
-
-
-def has_her(charter: Charter, base: Base, now: datetime) -> bool:
-    """Whether a charter has begun and is not over at an instant, by the base's clock."""
-    local = now.astimezone(ZoneInfo(base.timezone))
-    here = (local.date(), local.time())
-    begun = (charter.starts_on, charter.leaves_at or LEAVES) <= here
-    return begun and here < (charter.ends_on, charter.back_at or BACK)
 
 
 def coming_to(cases: Collection[int]) -> dict[int, CallOutStep]:

@@ -20,7 +20,7 @@ from maintenance.pages import alarm_wording, wording
 from maintenance.pages.asked import answer, questions
 from maintenance.pages.defect_rows import end_of, kept_once, row_of, short, where_of, who_field
 from maintenance.pages.worded import words_field
-from maintenance.turnaround.under_way import under_way
+from maintenance.turnaround.at_sea import under_way
 
 # What is kept where nothing was typed, by the button that was tapped.
 OTHER = "No alarm: the words mean something else"

@@ -17,8 +17,8 @@ from maintenance.pages.defect_rows import boats_of, kept_once, who_field
 from maintenance.pages.placing import WhereForm
 from maintenance.pages.tiles import tiles_field
 from maintenance.pages.worded import words_field
+from maintenance.turnaround.at_sea import under_way
 from maintenance.turnaround.by_link import MOST_PHOTOS, MOST_WORDS
-from maintenance.turnaround.under_way import under_way
 
 WORKS = (("no", "No"), ("sometimes", "Sometimes"), ("yes", "Yes"))
 DANGER = (("yes", "Yes"), ("no", "No"))

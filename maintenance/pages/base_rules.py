@@ -6,10 +6,10 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
-from maintenance.pages.may_go import address
 from maintenance.pages.worded import words_field
 from maintenance.release.facts import rules_of
 from maintenance.release.rule_list import ALARM, BY_CODE, RULES, Rule
@@ -89,5 +89,4 @@ def base_rules(request: HttpRequest, desk: Desk) -> HttpResponse:
 def _others(desk: Desk) -> list[tuple[str, str]]:
     """The other rules, but for those that only the manager opens where somebody else looks."""
     named = (*OTHERS, *FOR_ALL) if desk.may("change the base's rules") else FOR_ALL
-    found = ((address(name, base=desk.base.code), words) for name, words in named)
-    return [(where, words) for where, words in found if where]
+    return [(reverse(name, args=[desk.base.code]), words) for name, words in named]

@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 
 from fleet.boats.models import Boat, Fitting, Place
 from fleet.charters.models import Charter
@@ -50,7 +51,7 @@ def boat(request: HttpRequest, desk: Desk, boat: int) -> HttpResponse:
         "kit": _kit(ship),
         "readings": _readings(ship),
         "ways": _ways(ship, desk, judged.charter),
-        "hull": may_go.address("hull", base=desk.base.code, boat=ship.pk),
+        "hull": reverse("hull", args=[desk.base.code, ship.pk]),
         **_lately(ship),
         "may_read": desk.may("record a reading"),
         "may_work": desk.may("record work"),
@@ -132,16 +133,14 @@ def _lately(boat: Boat) -> dict[str, Any]:
 
 
 def _ways(boat: Boat, desk: Desk, following: Charter | None) -> list[tuple[str, str]]:
-    """What else is done about a boat, each on a page of its own, where there is one."""
-    of_base = {"base": desk.base.code}
-    of_boat = of_base | {"boat": boat.pk}
-    of_charter = of_base | {"charter": following.pk if following else 0}
-    named = (
+    """What else is done about a boat, each on a page of its own."""
+    base, of_boat = desk.base.code, [desk.base.code, boat.pk]
+    named = [
         ("report-defect", of_boat, "report a defect", "Report a defect"),
         ("round", of_boat, "walk the round", "Walk the round"),
-        ("handover", of_charter if following else {}, "hand over", "Hand her over"),
         ("new-call-out", of_boat, "go out to a boat", "Go out to her"),
         ("winter-boat", of_boat, "lay up and fit out", "Lay-up and fitting-out"),
-    )
-    found = [(may_go.address(name, **args), words, may) for name, args, may, words in named]
-    return [(where, words) for where, words, may in found if where and desk.may(may)]
+    ]
+    if following is not None:
+        named.insert(2, ("handover", [base, following.pk], "hand over", "Hand her over"))
+    return [(reverse(name, args=args), words) for name, args, may, words in named if desk.may(may)]

@@ -7,11 +7,12 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from fleet.charters.rules import LEAVES
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import may_go, wording
 from maintenance.pages.dates_apart import short_dates
 from maintenance.pages.week import visit
-from maintenance.planning.facts import LEAVES, visits_of
+from maintenance.planning.facts import visits_of
 from maintenance.release.facts import Judged, judged_of
 from maintenance.release.rules import worst_first
 from maintenance.turnaround.facts import returned_by

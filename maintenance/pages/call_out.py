@@ -15,7 +15,7 @@ from fleet.people.facts import workers
 from fleet.people.roles import ENGINEER
 from fleet.refused import Refused, TooLate
 from maintenance.jobs.call_out import book_parts, close_call_out, say_step, take_back_last
-from maintenance.jobs.calling_out import CallOut, CallOutStep
+from maintenance.jobs.models import CallOut, CallOutStep
 from maintenance.jobs.under_way import UnderWay, ended_of, under_way
 from maintenance.pages.alarm_wording import cannot_wait
 from maintenance.pages.answers import wrong_day

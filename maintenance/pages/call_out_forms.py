@@ -7,7 +7,7 @@ from django import forms
 from fleet.pages.desk import Desk
 from fleet.pages.typed import line_field
 from maintenance.defects.models import Defect
-from maintenance.jobs.calling_out import CallOutStep
+from maintenance.jobs.models import CallOutStep
 from maintenance.jobs.under_way import UnderWay, ended_of, spares_for
 from maintenance.pages.moments import moment_field
 from maintenance.pages.parts import PartsForm

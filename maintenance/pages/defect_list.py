@@ -51,7 +51,7 @@ def _open(boats: list[Boat], desk: Desk, *, deferred: bool) -> dict[int, list[di
     """Open ones, the worst first: the boats too stand in the order of the worst on each."""
     keys = [boat.pk for boat in boats]
     judged = judged_of(desk.base, on=desk.today, now=desk.now, boats=keys)
-    rows: list[Any] = worst_first(open_now(keys, desk.today))
+    rows: list[Any] = worst_first(open_now(desk.base, keys, desk.today))
     rows = [row for row in rows if row.deferral is not None or not deferred]
     now = _happening(rows)
     found: dict[int, list[dict[str, Any]]] = defaultdict(list)

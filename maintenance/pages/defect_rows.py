@@ -16,7 +16,7 @@ from fleet.ledger import once
 from fleet.pages.desk import Desk
 from fleet.pages.typed import line_field, say
 from fleet.refused import Refused
-from maintenance.defects.facts import came_up, deferrals_of, earlier, laid_up, waits_of, went_out
+from maintenance.defects.facts import came_up_of, deferrals_of, earlier, laid_up, waits_of, went_out
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
 from maintenance.defects.rules import Waits
 from maintenance.pages.fields import sent_id
@@ -42,7 +42,8 @@ def row_of(defect: int, desk: Desk) -> Any:
     row: Any = get_object_or_404(rows, Q(pk=named.case) | Q(first=named.case))
     row.deferral = deferrals_of([row.case]).get(row.case)
     row.waits = _waits(row, desk) if row.deferral else None
-    row.again = earlier(row, came_up(row.boat_id))
+    row.again = earlier(row, came_up_of(desk.base, [row.boat_id])[row.boat_id])
+    row.found_on = desk.base.day_of(row.found_at)
     return row
 
 

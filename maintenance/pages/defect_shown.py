@@ -52,7 +52,7 @@ def _standing(row: Any, desk: Desk, ended: DefectStep | None, open_here: bool) -
         "stands": says,
         "means": MEANS.get(row.grade, "") if not ended else "",
         "unsafe": ended is None and row.grade == "unsafe",
-        "again": wording.sentence(comes_again(row.again, row.found_at.date())),
+        "again": wording.sentence(comes_again(row.again, row.found_on)),
         "deferral": deferral if not ended else None,
         "may_defer": open_here and row.grade not in ("", "unsafe") and not deferral,
         "may_extend": open_here and bool(deferral) and deferral.extends_id is None,

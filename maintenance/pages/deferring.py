@@ -20,7 +20,7 @@ from maintenance.pages.defect_rows import act_page, end_of, kept_once, row_of, s
 from maintenance.pages.defect_words import until
 from maintenance.pages.fields import day_field, sent_id
 from maintenance.pages.tiles import tiles_field
-from maintenance.turnaround.under_way import under_way
+from maintenance.turnaround.at_sea import under_way
 
 CHOICES = [
     ("turnaround", "Next turnaround"),
@@ -201,10 +201,10 @@ def _why_not(row: Any, desk: Desk) -> str:
     return ""
 
 
-def _keep(request: HttpRequest, row: Defect, form: forms.Form, end: Until, desk: Desk) -> Deferral | None:
+def _keep(request: HttpRequest, row: Any, form: forms.Form, end: Until, desk: Desk) -> Deferral | None:
     given = form.cleaned_data
     now: dict[str, Any] = {"who": given["who"], "why": given["why"], "at": desk.now, "by": desk.person}
-    before = row.deferral  # type: ignore[attr-defined]
+    before = row.deferral
 
     def keep(client_id: str | None) -> Deferral:
         if before is not None:

@@ -1,20 +1,20 @@
 """Which sister ships have a part of a kind, and what it would mean for each to be without it."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 from fleet.boats.models import Boat, Component, Fitting, Kind, PrintedDate
 from fleet.charters.models import Charter
+from fleet.charters.rules import LEAVES
 from fleet.pages.desk import Desk
 from maintenance.jobs.away import away_now
-from maintenance.jobs.taking import grade_without
-from maintenance.jobs.under_way import LEAVES, has_her
+from maintenance.jobs.part_taken import grade_without
 from maintenance.pages import wording
 from maintenance.pages.may_go import after_word
 from maintenance.release.facts import Judged, judged_of
 from maintenance.release.rule_list import HELD
-from maintenance.turnaround.facts import returned_by
+from maintenance.turnaround.at_sea import out_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ def donors_of(desk: Desk, to_boat: Boat, kind: Kind, broken: Component | None) -
     stays = [stay for stay in stays if stay.component_id not in away]
     ships = {stay.boat_id for stay in stays}
     judged = judged_of(desk.base, on=desk.today, now=desk.now, boats=ships)
-    out, printed = _out(desk, ships), _printed(stays)
+    out, printed = out_of(ships, desk.base, desk.now), _printed(stays)
     hers = _Hers(broken, _place_of(broken, to_boat))
     found = [_donor(desk, stay, judged[stay.boat_id], out.get(stay.boat_id), hers, printed) for stay in stays]
     return sorted(found, key=lambda donor: donor.order)
@@ -143,13 +143,6 @@ def _stands(judged: Judged) -> str:
         return judged.standing.word
     words = after_word(HELD, reasons[0].words)
     return f"held already: {words[:1].lower()}{words[1:]}"
-
-
-def _out(desk: Desk, boats: Collection[int]) -> dict[int, Charter]:
-    """The charter each boat is out on now, as far as nobody said that she is back; three queries."""
-    told = returned_by(boats).told
-    rows = Charter.objects.booked().filter(boat__in=boats, starts_on__lte=desk.today, ends_on__gte=desk.today)
-    return {c.boat_id: c for c in rows if c.pk not in told and has_her(c, desk.base, desk.now)}
 
 
 def _printed(stays: Iterable[Fitting]) -> dict[int, date]:

@@ -83,7 +83,7 @@ def _lede(counts: dict[str, int], touches: Sequence[Told]) -> str:
 def _places(boat: Boat, desk: Desk) -> list[Told]:
     """What is open on her hull, by place from bow to bottom."""
     by_place: dict[str, list[Any]] = defaultdict(list)
-    for row in worst_first(open_now([boat.pk], desk.today)):
+    for row in worst_first(open_now(desk.base, [boat.pk], desk.today)):
         if row.hull:
             by_place[row.hull].append(row)
     return [

@@ -22,7 +22,7 @@ from maintenance.pages import wording
 from maintenance.pages.defect_rows import kept_once, who_field
 from maintenance.pages.hull import CAUTIONS
 from maintenance.pages.tiles import tiles_field
-from maintenance.turnaround.under_way import under_way
+from maintenance.turnaround.at_sea import under_way
 
 MOST_PHOTOS = 12
 FOUND = "found"  # in the address of the damage form: a look that was not sound leads there

@@ -29,7 +29,7 @@ def join(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
         return _sent(request, row, desk)
     if row.same_as_id is not None or end_of(row) is not None:
         return redirect("defect", base=desk.base.code, defect=row.pk)
-    rows = {other.pk: other for other in open_now([row.boat_id], desk.today)}
+    rows = {other.pk: other for other in open_now(desk.base, [row.boat_id], desk.today)}
     others = _shown(rows, row, desk)
     more = {"others": others, "cautions": [CAUTION], "photos": photos_of([row.case], desk)}
     heading = f"The same thing? {row.boat.name}"
@@ -59,7 +59,7 @@ def _report(row: Any) -> Report:
     return Report(
         key=row.pk,
         words=row.words,
-        day=row.found_at.date(),
+        day=row.found_on,
         at=at_of(row),
         alarmed=unlooked(row),
         grade=row.grade,

@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from fleet.charters.models import Charter
+from fleet.charters.rules import LEAVES
 from fleet.pages.desk import Desk
 from maintenance.pages import wording
-from maintenance.planning.facts import LEAVES
 from maintenance.release.actions import by_one_person
 from maintenance.release.afterwards import AFTER
 from maintenance.release.facts import Judged
@@ -40,15 +40,8 @@ ACTS = {
     READY: "Fitting-out",
 }
 
-
-def address(name: str, *instead: str, **args: Any) -> str:
-    """The page of this name, or the first of those named instead that there is; blank for none."""
-    for page in (name, *instead):
-        try:
-            return reverse(page, kwargs=args)
-        except NoReverseMatch:
-            continue
-    return ""
+# The page of a boat that gets rid of a reason, where it needs no more than her number.
+OF_BOAT = {TOUCH: "hull", READY: "winter-boat", GEAR: "safety-boat"}
 
 
 def word_of(judged: Judged) -> str:
@@ -144,19 +137,15 @@ def reason(r: Reason, judged: Judged, desk: Desk) -> dict[str, Any]:
 
 def _way(r: Reason, judged: Judged, base: str) -> str:
     """The page on which one person alone can do something about a reason."""
-    boat, rest = judged.boat.pk, r.key.split(":")[1:]
+    boat, rest = [base, judged.boat.pk], r.key.split(":")[1:]
     if r.said:
-        return address("release", base=base, boat=boat)
+        return reverse("release", args=boat)
     if r.code == NAMED:
-        return address("lift-hold", base=base, hold=rest[0])
-    if r.code == TOUCH:
-        return address("hull", "boat", base=base, boat=boat)
-    if r.code == READY:
-        return address("winter-boat", "boat", base=base, boat=boat)
-    if r.code == GEAR:
-        return address("safety-boat", base=base, boat=boat)
+        return reverse("lift-hold", args=[base, rest[0]])
     if r.code == SERVICE:
-        return f"{address('work', base=base, boat=boat)}?line={rest[0]}-{rest[1]}"
+        return f"{reverse('work', args=boat)}?line={rest[0]}-{rest[1]}"
     if r.code == TWO:
-        return f"{address('boat', base=base, boat=boat)}#open"
-    return address(*(("look", "defect") if r.code == ALARM else ("defect",)), base=base, defect=r.row)
+        return f"{reverse('boat', args=boat)}#open"
+    if r.code in OF_BOAT:
+        return reverse(OF_BOAT[r.code], args=boat)
+    return reverse("look" if r.code == ALARM else "defect", args=[base, r.row])

@@ -16,13 +16,13 @@ from fleet.refused import Refused
 from maintenance.defects.facts import open_defects
 from maintenance.defects.models import Defect
 from maintenance.jobs.call_out import Call, open_call_out
-from maintenance.jobs.calling_out import CallOut
-from maintenance.jobs.under_way import out_now
+from maintenance.jobs.models import CallOut
 from maintenance.pages import wording
 from maintenance.pages.alarm_wording import cannot_wait
 from maintenance.pages.call_outs import happening_now
 from maintenance.pages.fields import row_number, sent_id
 from maintenance.pages.moments import moment_field
+from maintenance.turnaround.at_sea import under_way
 
 LATELY = timedelta(days=7)  # a charter that ended so long ago may still have been told of
 SHORT = 90  # letters of a report in a choice
@@ -67,7 +67,7 @@ class NewForm(forms.Form):
     told_at = moment_field("Told at", "the day and hour it was told", "the contract's clock runs from here")
 
     def __init__(self, boat: Boat, desk: Desk, data: Any = None, chosen: int | None = None) -> None:
-        out = out_now(boat, desk.base, desk.now)
+        out = under_way(boat, desk.base, desk.now)
         known = open_defects([boat.pk])
         self.chosen = next((row for row in known if row.pk == chosen), None)
         told = self.chosen.found_at if self.chosen and self.chosen.found_at <= desk.now else desk.now

@@ -11,8 +11,8 @@ from django.urls import reverse
 from fleet.boats.models import Boat, Component, Fitting, Place
 from fleet.pages.desk import Desk, at_base
 from fleet.refused import Refused
-from maintenance.jobs.calling_out import PartTaken
-from maintenance.jobs.taking import take_back_part
+from maintenance.jobs.models import PartTaken
+from maintenance.jobs.part_taken import take_back_part
 from maintenance.jobs.under_way import standing_of
 from maintenance.pages import wording
 from maintenance.pages.answers import Group

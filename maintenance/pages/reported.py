@@ -67,7 +67,7 @@ def told(defect: Any, on: date) -> dict[str, Any]:
         "beside": _beside(defect),
         "stands": stands(defect, on),
         "unsafe": defect.grade == "unsafe",
-        "again": wording.sentence(defect_words.comes_again(defect.again, defect.found_at.date())),
+        "again": wording.sentence(defect_words.comes_again(defect.again, defect.found_on)),
     }
 
 

@@ -8,8 +8,8 @@ from fleet.pages.desk import Desk
 from maintenance.pages import wording
 from maintenance.release.facts import Judged
 from maintenance.release.models import Release
+from maintenance.turnaround.at_sea import under_way
 from maintenance.turnaround.facts import handover_of
-from maintenance.turnaround.under_way import under_way
 
 MOST = 40  # own choice: some two seasons of one boat
 

@@ -6,7 +6,7 @@ from typing import Any
 from fleet.ledger import latest
 from maintenance.defects.happening import ANSWERS, NEVER
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
-from maintenance.jobs.calling_out import CallOutStep
+from maintenance.jobs.models import CallOutStep
 from maintenance.jobs.under_way import coming_to
 from maintenance.pages import alarm_wording, wording
 from maintenance.pages.clock_words import time_of

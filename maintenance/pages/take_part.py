@@ -14,8 +14,8 @@ from fleet.pages.typed import line_field, say
 from fleet.refused import Refused
 from maintenance.defects.models import Defect
 from maintenance.defects.rules import GRADES
-from maintenance.jobs.calling_out import PartTaken
-from maintenance.jobs.taking import Wanted, grade_without, take_part
+from maintenance.jobs.models import PartTaken
+from maintenance.jobs.part_taken import Wanted, grade_without, take_part
 from maintenance.pages.donors import Donor, donors_of, offered
 from maintenance.pages.fields import row_number, sent_id
 

@@ -3,13 +3,14 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db.models import QuerySet
 
 from fleet.bases.models import Base
 from fleet.boats.models import Boat, Fitting
 from fleet.charters.models import Charter
+from fleet.charters.rules import BACK, LEAVES
 from fleet.people.models import Membership
 from fleet.people.roles import ENGINEER
 from maintenance.defects.facts import open_now
@@ -21,7 +22,6 @@ from maintenance.servicing.models import Due
 
 AHEAD = 7  # days of leaving the page shows
 STRIP_DAYS = 56
-LEAVES, BACK = time(17), time(9)  # common practice, no source: where a charter gives no time
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def visits_of(base: Base, on: date) -> list[Visit]:
     charters = _charters(boats.keys(), on)
     jobs = _jobs(_listed(list(boats), on), on)
     ticks = _ticks(boats.keys(), on)
-    defects = _by_boat(open_now(list(boats), on))
+    defects = _by_boat(open_now(base, list(boats), on))
     away = away_from(boats.keys())
     return [
         _visit(boat, base, on, charters[pk], jobs[pk], defects[pk], ticks[pk], away.get(pk, ()))
@@ -131,7 +131,7 @@ def visits_of(base: Base, on: date) -> list[Visit]:
 def boat_of(base: Base, boat: Boat, on: date) -> Visit:
     """One boat with every line of hers, whenever it falls due."""
     jobs = _jobs(Due.objects.filter(boat=boat).judged(on), on)[boat.pk]
-    charters, defects = _charters([boat.pk], on)[boat.pk], _by_boat(open_now([boat.pk], on))[boat.pk]
+    charters, defects = _charters([boat.pk], on)[boat.pk], _by_boat(open_now(base, [boat.pk], on))[boat.pk]
     away = away_from([boat.pk]).get(boat.pk, ())
     return _visit(boat, base, on, charters, jobs, defects, _ticks([boat.pk], on)[boat.pk], away)
 

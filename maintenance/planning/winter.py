@@ -78,7 +78,7 @@ def winter_of(base: Base, *, on: date, now: datetime, boat: int | None = None) -
     boats = {b.pk: b for b in (ours if boat is None else ours.filter(pk=boat)).order_by("name", "pk")}
     stands, charters = _stands(boats, on), _charters(boats, on)
     firsts = {pk: _first(stands[pk], charters[pk], on) for pk in boats}
-    due, defects, touches = _due(boats, on), _defects(boats, on), _touches(boats)
+    due, defects, touches = _due(boats, on), _defects(base, boats, on), _touches(boats)
     dates = _dates(base, on, now, boat)
     return [
         _winter(b, on, stands[pk], firsts[pk], due[pk], defects[pk], touches[pk], dates[pk])
@@ -206,9 +206,9 @@ def _due(boats: Collection[int], on: date) -> dict[int, list[Due]]:
     return found
 
 
-def _defects(boats: Collection[int], on: date) -> dict[int, list[Defect]]:
+def _defects(base: Base, boats: Collection[int], on: date) -> dict[int, list[Defect]]:
     found: dict[int, list[Defect]] = defaultdict(list)
-    for row in open_now(list(boats), on):
+    for row in open_now(base, list(boats), on):
         found[row.boat_id].append(row)
     return found
 

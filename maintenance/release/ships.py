@@ -32,7 +32,7 @@ def ships_of(
     out = {pk: [day for day, _ in went] for pk, went in gone.items()}
     since = {pk: _since(base, gone.get(pk, ()), on) for pk in boats}
     states, layups = _states(boats, on)
-    defects = _defects(boats, out, on)
+    defects = _defects(base, boats, out, on)
     touches, critical = _touches(boats), _critical(boats, on)
     asked = asked_of(base, boats, trips, on=on, now=now)
     kept, ready = _kept(boats), ready_of(boats, on)
@@ -100,7 +100,7 @@ def _states(boats: Collection[int], on: date) -> tuple[dict[int, str], dict[int,
 
 
 def _defects(
-    boats: Collection[int], out: Mapping[int, list[date]], on: date
+    base: Base, boats: Collection[int], out: Mapping[int, list[date]], on: date
 ) -> dict[int, list[known.OpenDefect]]:
     rows = list(
         Defect.objects.open().judged().filter(boat__in=boats).order_by("pk").select_related("component")
@@ -122,7 +122,7 @@ def _defects(
                 waits=_waits(deferral, out, laid) if deferral is not None else None,
                 limit=deferral.limit_text if deferral is not None else "",
                 inoperative=deferral.made_inoperative if deferral is not None else "",
-                found_on=row.found_at.date(),
+                found_on=base.day_of(row.found_at),
                 row=row.pk,
                 works=row.works,
             )

@@ -5,8 +5,9 @@ from typing import Any
 from django import template
 
 from maintenance.defects.models import Defect
-from maintenance.jobs.under_way import called_for, out_now
+from maintenance.jobs.under_way import called_for
 from maintenance.pages.call_outs import calls_told
+from maintenance.turnaround.at_sea import under_way
 
 register = template.Library()
 
@@ -16,7 +17,7 @@ def ways_on(desk: Any, defect: Defect) -> dict[str, Any]:
     """What can be done about an open defect besides ending it, by who may."""
     still = Defect.objects.open().filter(pk=defect.pk).exists()
     call = called_for(defect) if still else None
-    out = out_now(defect.boat, desk.base, desk.now) if still and call is None else None
+    out = under_way(defect.boat, desk.base, desk.now) if still and call is None else None
     return {
         "desk": desk,
         "defect": defect,

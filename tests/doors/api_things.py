@@ -20,7 +20,7 @@ from maintenance.defects.models import AlarmWord, Defect
 from maintenance.jobs.actions import Work, record_work
 from maintenance.jobs.away import send_away
 from maintenance.jobs.call_out import Call, open_call_out, say_step
-from maintenance.jobs.calling_out import PartTaken
+from maintenance.jobs.models import PartTaken
 from maintenance.release.actions import Name, hold_boat, say_held
 from maintenance.release.laying_up import lay_up, state_on
 from maintenance.release.models import FittingOut

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from maintenance.jobs.calling_out import CallOut, CallOutStep, ContractClock, PartTaken
+from maintenance.jobs.models import CallOut, CallOutStep, ContractClock, PartTaken
 from maintenance.spares.models import StockMove
 from tests.cast import NOW, due_list_holds
 from tests.doors.api import wrongs

@@ -10,10 +10,9 @@ from django.urls import reverse
 
 from maintenance.defects.actions import end_defect, report_defect
 from maintenance.defects.models import Defect
-from maintenance.jobs.calling_out import CallOut, CallOutStep
 from maintenance.jobs.clock import Allowed
 from maintenance.jobs.contract import contract_clock
-from maintenance.jobs.models import Job
+from maintenance.jobs.models import CallOut, CallOutStep, Job
 from maintenance.jobs.under_way import under_way
 from maintenance.spares.facts import hands
 from tests.cast import NOW, due_list_holds, more_boats

@@ -7,7 +7,7 @@ import pytest
 from fleet.boats.models import BoatTerms, Kind
 from maintenance.defects.hull import HullLook, Touch
 from maintenance.defects.models import Defect, DefectPaper, Deferral
-from maintenance.jobs.calling_out import CallOut, CallOutStep
+from maintenance.jobs.models import CallOut, CallOutStep
 from maintenance.release.actions import by_one_person
 from maintenance.release.facts import Judged, judged_of
 from maintenance.release.models import FittingOut, Release

@@ -21,7 +21,7 @@ from fleet.papers.content import Clean
 from maintenance.defects.actions import report_defect
 from maintenance.jobs.actions import Work, record_work
 from maintenance.jobs.call_out import Call, open_call_out
-from maintenance.jobs.calling_out import PartTaken
+from maintenance.jobs.models import PartTaken
 from maintenance.release.actions import Name, hold_boat, say_held
 from maintenance.safety.models import Requirement
 from maintenance.turnaround.actions import Report, file_return

@@ -9,10 +9,9 @@ from fleet.boats.models import BoatTerms
 from maintenance.defects.actions import grade_defect, report_defect
 from maintenance.release.laying_up import lay_up, state_on
 from maintenance.release.models import FittingOut
-from maintenance.servicing.actions import reforecast
-from tests import factories as make
 from tests.cast import NOW, TODAY, due_list_holds
 from tests.doors.sheets import said, tap
+from tests.wintering import winter_tasks
 
 WEEK = timedelta(days=7)
 
@@ -24,12 +23,7 @@ def page(cast):
 
 @pytest.fixture
 def tasks(cast):
-    """Gearbox oil before the winter is over, the engine turned monthly while she is laid up."""
-    kind = cast.interval["change"].kind
-    season = {"season_opens": "10-15", "season_closes": "03-31"}
-    cast.interval["gearbox"] = make.IntervalFactory(code="gearbox", kind=kind, **season)
-    cast.interval["turn"] = make.IntervalFactory(code="turn", kind=kind, every_months=1, in_lay_up=True)
-    reforecast(on=TODAY)
+    winter_tasks(cast)
 
 
 def opened(browser, boat):

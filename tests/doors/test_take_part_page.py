@@ -10,7 +10,7 @@ from fleet.charters.models import Charter
 from maintenance.defects.actions import end_defect, report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.away import send_away
-from maintenance.jobs.calling_out import PartTaken
+from maintenance.jobs.models import PartTaken
 from maintenance.release.actions import hold_boat
 from maintenance.spares.models import Spare
 from tests import factories as make

@@ -14,7 +14,7 @@ from fleet.charters.models import Charter
 from maintenance.defects.models import Defect
 from maintenance.exchange.demo.building import build
 from maintenance.exchange.demo.way_in import BOAT, SECRET
-from maintenance.jobs.calling_out import PartTaken
+from maintenance.jobs.models import PartTaken
 from maintenance.release.models import Release
 from maintenance.turnaround.models import Handover
 from tests.journeys.saturday import PHONE, Somebody, saturday_morning

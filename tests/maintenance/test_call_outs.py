@@ -20,13 +20,13 @@ from maintenance.jobs.call_out import (
     say_step,
     take_back_last,
 )
-from maintenance.jobs.calling_out import CallOut, CallOutStep
 from maintenance.jobs.clock import Allowed
 from maintenance.jobs.contract import ClockRefused, contract_clock, set_contract_clock
-from maintenance.jobs.models import Job
-from maintenance.jobs.under_way import closed_call_outs, open_call_outs, out_now, spares_for, under_way
+from maintenance.jobs.models import CallOut, CallOutStep, Job
+from maintenance.jobs.under_way import closed_call_outs, open_call_outs, spares_for, under_way
 from maintenance.spares.actions import SpareUsed
 from maintenance.spares.facts import hands
+from maintenance.turnaround.at_sea import under_way as charter_under_way
 from tests.cast import NOW, TODAY, due_list_holds
 from tests.factories import ComponentFactory, SpareFactory
 
@@ -232,7 +232,7 @@ def test_the_queries_do_not_hang_on_how_many_there_are(cast, call_out, django_as
 )
 def test_which_charter_has_her_goes_by_the_hour_on_the_day_of_change(cast, hour, code):
     at = datetime(2026, 5, hour[0], hour[1] - 3, tzinfo=UTC)  # three hours behind the base
-    out = out_now(cast.boat["sandpiper"], cast.base, at)
+    out = charter_under_way(cast.boat["sandpiper"], cast.base, at)
     assert (out.code if out else None) == code
 
 

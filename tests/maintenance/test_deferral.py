@@ -1,6 +1,6 @@
 """What may be deferred, how many at once, once longer; joined reports both kept; nothing deleted."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -13,11 +13,11 @@ from maintenance.defects.deferring import (
     take_back_deferral,
     waiting,
 )
-from maintenance.defects.facts import came_up, deferrals_of, earlier, open_now
+from maintenance.defects.facts import came_up_of, deferrals_of, earlier, open_now
 from maintenance.defects.models import Defect, Deferral
 from maintenance.defects.until import Until
 from maintenance.turnaround.actions import Report, file_return
-from maintenance.turnaround.under_way import under_way
+from maintenance.turnaround.at_sea import under_way
 from tests.cast import NOW, TODAY
 
 WEEK = Until(day=TODAY + timedelta(days=7))
@@ -96,7 +96,7 @@ def test_a_charter_that_went_out_uses_one_up(cast, graded):
     """Decided on Thursday while she is out; she goes out on Saturday: from Sunday on one is gone."""
     defer_defect(graded(), Until(charters=1), who="A. Fitter", at=NOW)
     left = [
-        open_now([cast.boat["sandpiper"].pk], on)[0].waits.charters_left
+        open_now(cast.base, [cast.boat["sandpiper"].pk], on)[0].waits.charters_left
         for on in (TODAY, date(2026, 5, 30), date(2026, 5, 31))
     ]
     assert left == [1, 1, 0]
@@ -120,11 +120,11 @@ def test_what_is_joined_to_nothing_is_not_parted_and_boats_are_not_mixed(cast, g
         join_defect(graded(), graded(boat="twice shy"), at=NOW)
 
 
-def test_what_is_said_to_be_elsewhere_keeps_its_grade_and_its_deferral(graded):
+def test_what_is_said_to_be_elsewhere_keeps_its_grade_and_its_deferral(cast, graded):
     defect = graded()
     defer_defect(defect, WEEK, who="A. Fitter", at=NOW)
     row = correct_defect(defect, at=NOW, hull="bow")
-    [shown] = open_now([row.boat_id], TODAY)
+    [shown] = open_now(cast.base, [row.boat_id], TODAY)
     assert (shown.pk, shown.grade, shown.waits.until_on) == (row.pk, "watch", WEEK.day)
 
 
@@ -134,8 +134,9 @@ def test_the_same_thing_twice_comes_up_again_and_another_thing_does_not(cast):
         report_defect(boat, words="Weak jet", component=component, at=NOW - timedelta(days=days))
     last = report_defect(boat, words="Oil low", component=cast.part["sandpiper engine-oil"], at=NOW)
     third = Defect.objects.order_by("found_at").filter(component=part).last()
-    assert len(earlier(third, came_up(boat.pk))) == 1
-    assert earlier(last, came_up(boat.pk)) == []
+    came = came_up_of(cast.base, [boat.pk])[boat.pk]
+    assert len(earlier(third, came)) == 1
+    assert earlier(last, came) == []
 
 
 def test_a_boat_is_under_way_from_her_hour_of_leaving_until_she_is_told_to_be_back(cast):
@@ -146,3 +147,14 @@ def test_a_boat_is_under_way_from_her_hour_of_leaving_until_she_is_told_to_be_ba
     assert under_way(boat, base, saturday + timedelta(hours=2)) == cast.charter["S3"]
     file_return(boat, cast.charter["S2"], Report(filed_by="base", day=TODAY), at=NOW)
     assert under_way(boat, base, NOW) is None
+
+
+def test_a_day_is_the_bases_own_where_a_defect_was_found_and_comes_up_again(cast):
+    """Half past ten in the evening by Greenwich is the next day at the base."""
+    boat, part = cast.boat["sandpiper"], cast.part["sandpiper impeller"]
+    late = datetime(2026, 4, 27, 22, 30, tzinfo=UTC)
+    report_defect(boat, words="Weak jet", component=part, at=late)
+    report_defect(boat, words="Weak jet", component=part, at=NOW - timedelta(days=0))
+    first, second = open_now(cast.base, [boat.pk], TODAY)
+    assert first.found_on == date(2026, 4, 28)
+    assert len(second.again) == 1, "thirty days before Thursday 28 May by the base's clock"

@@ -10,9 +10,9 @@ from maintenance.defects.actions import DefectEnded, end_defect, report_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.actions import TooLateToTakeBack
 from maintenance.jobs.away import send_away
-from maintenance.jobs.calling_out import PartTaken
+from maintenance.jobs.models import PartTaken
+from maintenance.jobs.part_taken import TakingRefused, Wanted, grade_without, take_back_part, take_part
 from maintenance.jobs.refitting import NewPlace, fit_part, remove_part
-from maintenance.jobs.taking import TakingRefused, Wanted, grade_without, take_back_part, take_part
 from maintenance.release.facts import judge
 from maintenance.servicing.actions import reforecast
 from tests.cast import NOW, TODAY, due_list_holds, read

@@ -1,6 +1,6 @@
 """Releases: in whose names, to which limit, for one charter; what fells them, and what never comes back."""
 
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 from django.db import connection
@@ -18,7 +18,6 @@ from maintenance.release.actions import (
     by_one_person,
     hold_boat,
     lift_hold,
-    release_boat,
     say_held,
 )
 from maintenance.release.afterwards import to_read
@@ -30,40 +29,10 @@ from maintenance.safety.models import Adoption, Requirement
 from maintenance.servicing.actions import reforecast
 from tests.cast import NOW, TODAY, more_boats
 from tests.factories import PaperFactory, ServiceFactory
+from tests.maintenance.to_release import ILDA, TOME, at, release
 
 How = ReleaseName.How
-TOME, ILDA = Name("Tome", How.DID_THE_WORK), Name("Ilda", How.LOOKED)
 BY_PHONE = Name("Ilda", How.BY_TELEPHONE, read_out="The steering is bled and tried. Does she go?")
-
-
-def at(minutes: int):
-    return NOW + timedelta(minutes=minutes)
-
-
-@pytest.fixture
-def boat(cast):
-    return cast.boat["sandpiper"]
-
-
-@pytest.fixture
-def stands(cast, boat):
-    """How the sandpiper stands for her next charter, so many minutes on."""
-
-    def stands(minutes: int = 60, charter=None):
-        return judge(boat, charter, base=cast.base, on=TODAY, now=at(minutes))
-
-    return stands
-
-
-@pytest.fixture
-def unsafe(boat):
-    row = report_defect(boat, words="A shroud is worn", at=at(0))
-    grade_defect(row, grade="unsafe", who="Tome", at=at(1))
-    return row
-
-
-def release(cast, boat, *names, charter="S3", minutes: int = 30, **more) -> Release:
-    return release_boat(boat, cast.charter[charter], names or [TOME], at=at(minutes), **more)
 
 
 def test_a_boat_nothing_holds_is_not_released_until_somebody_says_so(cast, boat, stands):

@@ -1,6 +1,6 @@
 """What fells a release, by an act or by itself, and what never brings it back."""
 
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 
@@ -9,43 +9,11 @@ from maintenance.defects.actions import end_defect, grade_defect, look_at, repor
 from maintenance.defects.correcting import join_defect, take_back_step
 from maintenance.defects.deferring import Until, defer_defect, extend_deferral
 from maintenance.defects.looking import record_look, record_touch
-from maintenance.release.actions import Name, ReleaseRefused, hold_boat, lift_hold, release_boat
+from maintenance.release.actions import ReleaseRefused, hold_boat, lift_hold
 from maintenance.release.facts import judge
-from maintenance.release.models import Release, ReleaseName
 from maintenance.release.rule_list import TWO
 from tests.cast import NOW, TODAY
-
-TOME, ILDA = Name("Tome", ReleaseName.How.DID_THE_WORK), Name("Ilda", ReleaseName.How.LOOKED)
-
-
-def at(minutes: int):
-    return NOW + timedelta(minutes=minutes)
-
-
-@pytest.fixture
-def boat(cast):
-    return cast.boat["sandpiper"]
-
-
-@pytest.fixture
-def stands(cast, boat):
-    """How the sandpiper stands for her next charter, so many minutes on."""
-
-    def stands(minutes: int = 60, charter=None):
-        return judge(boat, charter, base=cast.base, on=TODAY, now=at(minutes))
-
-    return stands
-
-
-@pytest.fixture
-def unsafe(boat):
-    row = report_defect(boat, words="A shroud is worn", at=at(0))
-    grade_defect(row, grade="unsafe", who="Tome", at=at(1))
-    return row
-
-
-def release(cast, boat, *names, charter="S3", minutes: int = 30, **more) -> Release:
-    return release_boat(boat, cast.charter[charter], names or [TOME], at=at(minutes), **more)
+from tests.maintenance.to_release import ILDA, TOME, at, release
 
 
 # What is made to hold her after she was released, and how it is settled

@@ -16,6 +16,7 @@ from maintenance.release.laying_up import begin_fitting_out, lay_up
 from maintenance.servicing.actions import reforecast
 from tests import factories as make
 from tests.cast import NOW, TODAY, book, fit, more_boats
+from tests.wintering import winter_tasks
 
 WEEK = timedelta(days=7)
 
@@ -27,12 +28,7 @@ def page(cast):
 
 @pytest.fixture
 def tasks(cast):
-    """Gearbox oil before the winter is over, the engine turned monthly while she is laid up."""
-    kind = cast.interval["change"].kind
-    season = {"season_opens": "10-15", "season_closes": "03-31"}
-    cast.interval["gearbox"] = make.IntervalFactory(code="gearbox", kind=kind, **season)
-    cast.interval["turn"] = make.IntervalFactory(code="turn", kind=kind, every_months=1, in_lay_up=True)
-    reforecast(on=TODAY)
+    winter_tasks(cast)
 
 
 def winter(cast, boat="blank page"):

@@ -18,7 +18,7 @@ from maintenance.defects.models import Defect, DefectStep
 from maintenance.defects.rules import FUNCTIONS, GRADES, LIMITS_USE, UNSAFE
 from maintenance.jobs.actions import refuse_late
 from maintenance.jobs.away import away_now
-from maintenance.jobs.calling_out import PartTaken
+from maintenance.jobs.models import PartTaken
 from maintenance.jobs.refitting import NewPlace, move_part, present_stay, remove_part, undo_stay
 from maintenance.servicing.following import due_list_follows
 from maintenance.servicing.models import ServiceInterval
