@@ -32,6 +32,8 @@ def report_defect(
     words: str,
     own_words: str | None = None,
     at: datetime,
+    found_at: datetime | None = None,
+    language: str = "",
     by: Person | None = None,
     charter: Charter | None = None,
     reporter: str = "",
@@ -46,12 +48,14 @@ def report_defect(
 ) -> Defect:
     """Keeps what is wrong in the words it was said in, with its photos; a word of alarm in them raises
     it, whatever else was ticked. `own_words` is what the reporter wrote of `words`, where a page put
-    something below: a place or a part chosen from a list raises nothing."""
+    something below: a place or a part chosen from a list raises nothing. `found_at` is when it was
+    written, where that was before it came in."""
     defect = Defect(
         boat=boat,
         charter=charter,
         words=words,
-        found_at=at,
+        language=language,
+        found_at=found_at or at,
         reporter=reporter,
         asked=asked,
         risk_now=risk_now,
@@ -208,3 +212,12 @@ def answer_report(
 ) -> DefectStep:
     """Tells the one who reported it what the base says; the defect stays as open as it was."""
     return _step(defect, DefectStep.Step.ANSWERED, who, words, at, by, client_id)
+
+
+@transaction.atomic
+def see_report(defect: Defect, *, who: str, at: datetime, by: Person | None = None) -> DefectStep:
+    """That somebody of the base has read a report, which tells its sender so; the first time is kept."""
+    take_turn()
+    rows = DefectStep.objects.standing().filter(defect=defect.case, step=DefectStep.Step.SEEN)
+    seen: DefectStep | None = rows.order_by("pk").first()
+    return seen or _step(defect, DefectStep.Step.SEEN, who, "", at, by, None)

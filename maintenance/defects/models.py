@@ -139,6 +139,7 @@ class DefectStep(Ledger):
         PUT_RIGHT = "put right"
         NO_FAULT_FOUND = "no fault found"
         ANSWERED = "answered"
+        SEEN = "seen"
 
     defect = models.ForeignKey(Defect, models.PROTECT, related_name="steps")
     step = models.CharField(max_length=14, choices=[(step.value, step.value) for step in Step])

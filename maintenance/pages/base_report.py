@@ -18,7 +18,7 @@ from maintenance.pages.placing import WhereForm
 from maintenance.pages.tiles import tiles_field
 from maintenance.pages.worded import words_field
 from maintenance.turnaround.at_sea import under_way
-from maintenance.turnaround.by_link import MOST_PHOTOS, MOST_WORDS
+from maintenance.turnaround.let_in import MOST_PHOTOS, MOST_WORDS
 
 WORKS = (("no", "No"), ("sometimes", "Sometimes"), ("yes", "Yes"))
 DANGER = (("yes", "Yes"), ("no", "No"))

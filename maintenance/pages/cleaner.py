@@ -34,7 +34,7 @@ from maintenance.turnaround.by_cleaners import (
     report_by_cleaners,
     report_of,
 )
-from maintenance.turnaround.by_link import MOST_AN_HOUR, MOST_PHOTOS, TooManyForNow
+from maintenance.turnaround.let_in import MOST_AN_HOUR, MOST_PHOTOS, TooManyForNow
 
 MOST_TYPED = 4_000
 # What is tapped, and what stands small below it; the first words of the report.

@@ -30,13 +30,8 @@ from maintenance.pages.skipper_sent import (
 )
 from maintenance.pages.skipper_told import told_photos
 from maintenance.pages.way_in import WayIn, closed, telephone, through_link
-from maintenance.turnaround.by_link import (
-    MOST_AN_HOUR,
-    LinkClosed,
-    TooManyForNow,
-    report_by_link,
-    return_by_link,
-)
+from maintenance.turnaround.by_link import report_by_link, return_by_link
+from maintenance.turnaround.let_in import MOST_AN_HOUR, LinkClosed, TooManyForNow
 from maintenance.turnaround.models import Return
 
 SENT_OFTEN = (

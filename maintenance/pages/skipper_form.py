@@ -20,7 +20,8 @@ from maintenance.spares.actions import SpareUsed
 from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Spare
 from maintenance.turnaround.actions import DialRead, Report
-from maintenance.turnaround.by_link import MOST_LINES, MOST_PHOTOS, MOST_WORDS, Told
+from maintenance.turnaround.by_link import Told
+from maintenance.turnaround.let_in import MOST_LINES, MOST_PHOTOS, MOST_WORDS
 from maintenance.turnaround.models import Return
 from maintenance.turnaround.questions import QUESTIONS
 

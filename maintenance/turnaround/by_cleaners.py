@@ -14,7 +14,7 @@ from fleet.refused import Refused
 from maintenance.defects.actions import report_defect
 from maintenance.defects.facts import words_of_alarm
 from maintenance.defects.models import Defect, DefectPaper
-from maintenance.turnaround.by_link import (
+from maintenance.turnaround.let_in import (
     HOUR,
     MOST_AN_HOUR,
     MOST_PHOTOS,

@@ -2,50 +2,36 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
-from decimal import Decimal
+from datetime import datetime
 
 from django.db import transaction
 
 from fleet.bases.models import Base
-from fleet.bases.turns import take_turn
 from fleet.boats.facts import base_of
 from fleet.boats.models import Boat, Component, Fitting, Place
-from fleet.charters.facts import boats_had
-from fleet.charters.links import State, state_of
 from fleet.charters.models import Charter, Link
 from fleet.ledger import once
 from fleet.papers.actions import keep_paper
-from fleet.people.roles import SKIPPER, may
-from fleet.refused import Refused
 from maintenance.defects.actions import report_defect
 from maintenance.defects.models import Defect, DefectPaper
 from maintenance.spares.actions import SpareUsed, use_spare
 from maintenance.turnaround.actions import Report, file_return
+from maintenance.turnaround.let_in import (
+    HOUR,
+    MOST_AN_HOUR,
+    MOST_LINES,
+    MOST_PHOTOS,
+    MOST_USED,
+    MOST_WITH_DANGER,
+    MOST_WORDS,
+    NotByLink,
+    let_in,
+    refuse_other_boat,
+    refuse_too_many,
+    report_known,
+    return_known,
+)
 from maintenance.turnaround.models import LinkDefect, LinkDefectMove, LinkReturn, Return
-
-MOST_AN_HOUR = 12  # own choice: more than a crew finds wrong, less than fills a base's page
-MOST_WITH_DANGER = 2 * MOST_AN_HOUR  # a report of danger goes where others would have to wait
-HOUR = timedelta(hours=1)
-MOST_WORDS, MOST_PHOTOS = 20_000, 12
-MOST_LINES = 40  # things told in one return, lost and wrong each
-MOST_USED = Decimal(10) ** 7
-
-
-class NotByLink(Refused):
-    """Something a link does not open, or not as given; `field` names what to put right."""
-
-
-class TooManyForNow(Refused):
-    """A link that raised as much as it may within the hour."""
-
-
-class LinkClosed(Refused):
-    """A link that lets nothing in any more; `state` says why."""
-
-    def __init__(self, state: State) -> None:
-        self.state = state
-        super().__init__(f"this link is {state}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +48,8 @@ class Told:
     photos: Sequence[bytes] = field(default_factory=tuple)
     used: Sequence[SpareUsed] = ()
     reporter: str = ""
+    found_at: datetime | None = None  # where it was written before it came in
+    language: str = ""
 
     @property
     def whole(self) -> str:
@@ -79,14 +67,15 @@ def report_by_link(
     """
 
     def keep() -> Defect:
-        ours = _let_in(link, boat, "report a defect", at)
-        _refuse(boat, told)
+        ours = let_in(link, "report a defect", at=at)
+        refuse_other_boat(ours, boat)
+        refuse_told(boat, told)
         if (same := _same_lately(ours, boat, told, at)) is not None:
             return _with_photos(same, told, at)
-        _refuse_too_many(ours, at, MOST_WITH_DANGER if told.risk_now else MOST_AN_HOUR)
-        return _keep_report(ours, boat, told, at, client_id)
+        refuse_too_many(ours, at=at, most=MOST_WITH_DANGER if told.risk_now else MOST_AN_HOUR)
+        return keep_report(ours, boat, told, at, client_id)
 
-    return once(lambda: _report_known(link, client_id), keep)
+    return once(lambda: report_known(link, client_id), keep)
 
 
 def return_by_link(
@@ -96,45 +85,21 @@ def return_by_link(
     it adds to the base's check-out and does not stand for it."""
 
     def keep() -> Return:
-        ours = _let_in(link, boat, "record a return", at)
+        ours = let_in(link, "record a return", at=at)
+        refuse_other_boat(ours, boat)
         if report.filed_by != Return.FiledBy.SKIPPER:
             raise NotByLink("filed_by: wanted skipper")
         if max(len(report.defects), len(report.lost)) > MOST_LINES:
             raise NotByLink(f"defects: wanted at most {MOST_LINES} things in one return")
-        _refuse_spares(boat, report.used)
+        refuse_spares(boat, report.used)
         if (same := _same_return_lately(ours, boat, report, at)) is not None:
             return same
-        _refuse_too_many(ours, at, MOST_AN_HOUR)
+        refuse_too_many(ours, at=at)
         filed = file_return(boat, ours.charter, report, at=at, client_id=client_id)
         LinkReturn.objects.create(link=ours, filed=filed)
         return filed
 
-    return once(lambda: _return_known(link, client_id), keep)
-
-
-def raised_lately(link: Link, *, at: datetime) -> int:
-    """How many reports and returns came by a link within the hour before a moment."""
-    since = at - HOUR
-    reports = LinkDefect.objects.filter(link=link, defect__recorded_at__gt=since).count()
-    return reports + LinkReturn.objects.filter(link=link, filed__recorded_at__gt=since).count()
-
-
-def _let_in(link: Link, boat: Boat, action: str, at: datetime) -> Link:
-    """The link as it stands in our turn, once it is sure that it opens this for this boat."""
-    take_turn()
-    ours = Link.objects.select_for_update().get(pk=link.pk)
-    if not may(frozenset({SKIPPER}), action):
-        raise NotByLink(f"a link does not open this: {action}")
-    if (state := state_of(ours, at=at)) is not State.GOOD:
-        raise LinkClosed(state)
-    if boat.pk not in {had.pk for had in boats_had(ours.charter)}:
-        raise NotByLink(f"boat: {ours.charter.code} did not have {boat.name}")
-    return ours
-
-
-def _refuse_too_many(link: Link, at: datetime, most: int) -> None:
-    if raised_lately(link, at=at) >= most:
-        raise TooManyForNow(f"wanted at most {most} reports an hour")
+    return once(lambda: return_known(link, client_id), keep)
 
 
 def _same_lately(link: Link, boat: Boat, told: Told, at: datetime) -> Defect | None:
@@ -183,39 +148,24 @@ def _as_told(filed: Return) -> tuple[object, ...]:
     )
 
 
-def _report_known(link: Link, client_id: str | None) -> Defect | None:
-    """The report sent before with this id; NotByLink where the id is somebody else's."""
-    there = Defect.objects.filter(client_id=client_id).first() if client_id else None
-    if there is not None and not LinkDefect.objects.filter(link=link, defect=there).exists():
-        raise NotByLink("client_id: wanted a new one")
-    return there
-
-
-def _return_known(link: Link, client_id: str | None) -> Return | None:
-    there = Return.objects.filter(client_id=client_id).first() if client_id else None
-    if there is not None and not LinkReturn.objects.filter(link=link, filed=there).exists():
-        raise NotByLink("client_id: wanted a new one")
-    return there
-
-
-def _refuse(boat: Boat, told: Told) -> None:
+def refuse_told(boat: Boat, told: Told) -> None:
     if not told.words.strip() or len(told.whole) > MOST_WORDS:
         raise NotByLink(f"words: wanted what is wrong, up to {MOST_WORDS} letters")
     if len(told.photos) > MOST_PHOTOS:
         raise NotByLink(f"photos: wanted at most {MOST_PHOTOS}")
     if told.place is not None and told.place.boat_id != boat.pk:
         raise NotByLink(f"place: wanted a place aboard {boat.name}")
-    if told.component is not None and not _aboard(boat, told.component):
+    if told.component is not None and not is_aboard(boat, told.component):
         raise NotByLink(f"component: wanted one that is fitted to {boat.name}")
-    _refuse_spares(boat, told.used)
+    refuse_spares(boat, told.used)
 
 
-def _aboard(boat: Boat, component: Component) -> bool:
+def is_aboard(boat: Boat, component: Component) -> bool:
     rows = Fitting.objects.standing().filter(boat=boat, component=component, removed_on__isnull=True)
     return bool(rows.exists())
 
 
-def _refuse_spares(boat: Boat, used: Sequence[SpareUsed]) -> None:
+def refuse_spares(boat: Boat, used: Sequence[SpareUsed]) -> None:
     """A skipper takes from the boat's own kit; the base's store is not within reach."""
     for one in used:
         if one.place.boat_id != boat.pk:
@@ -225,7 +175,8 @@ def _refuse_spares(boat: Boat, used: Sequence[SpareUsed]) -> None:
 
 
 @transaction.atomic
-def _keep_report(link: Link, boat: Boat, told: Told, at: datetime, client_id: str | None) -> Defect:
+def keep_report(link: Link, boat: Boat, told: Told, at: datetime, client_id: str | None) -> Defect:
+    """Keeps a report that is let in, as it was checked, and that it came by this link."""
     charter: Charter = link.charter
     base: Base = base_of(boat, at.date())
     papers = [keep_paper(photo, base=base, at=at, by=None) for photo in told.photos]
@@ -234,6 +185,8 @@ def _keep_report(link: Link, boat: Boat, told: Told, at: datetime, client_id: st
         words=told.whole,
         own_words=told.words,
         at=at,
+        found_at=told.found_at,
+        language=told.language,
         charter=charter,
         reporter=told.reporter or charter.skipper,
         risk_now=told.risk_now,

@@ -50,7 +50,21 @@ class ReturnMove(models.Model):
     move = models.OneToOneField(StockMove, models.PROTECT, related_name="filed_with")
 
 
-class LinkDefect(models.Model):
+class CameByLink(models.Model):
+    """What is known of how a report came: as the phone told it, and what is odd about it.
+
+    `clock_off` is how far the phone's clock was ahead of ours when it was sent, in seconds; `odd` holds
+    what the base is to look at, in the words of `by_phone.Odd`. Both are blank for one sent by a form.
+    """
+
+    clock_off = models.BigIntegerField(null=True, blank=True, help_text="seconds")
+    odd = models.JSONField(default=list, blank=True)
+
+    class Meta:
+        abstract = True
+
+
+class LinkDefect(CameByLink):
     """A report that came by a skipper's link."""
 
     link = models.ForeignKey(Link, models.PROTECT, related_name="defects")
@@ -64,11 +78,59 @@ class LinkDefectMove(models.Model):
     move = models.OneToOneField(StockMove, models.PROTECT, related_name="came_by")
 
 
-class LinkReturn(models.Model):
+class LinkReturn(CameByLink):
     """A return that came by a skipper's link."""
 
     link = models.ForeignKey(Link, models.PROTECT, related_name="returns")
     filed = models.OneToOneField(Return, models.PROTECT, related_name="came_by")
+
+
+class PhotoToCome(models.Model):
+    """A photo that a phone said belongs to what it sent; its bytes follow piece by piece.
+
+    `paper` is blank until it is here whole; `refused` says what was wanted where it was no photo.
+    """
+
+    photo_id = models.CharField(max_length=64, help_text="made on the phone")
+    number = models.PositiveSmallIntegerField()
+    size = models.PositiveBigIntegerField(help_text="bytes")
+    sha256 = models.CharField(max_length=64, blank=True, help_text="as the phone reckoned it")
+    paper = models.ForeignKey("fleet.Paper", models.PROTECT, null=True, blank=True, related_name="+")
+    refused = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        abstract = True
+        ordering: ClassVar = ["number"]
+
+
+class LinkDefectPhoto(PhotoToCome):
+    """A photo of what was reported."""
+
+    came = models.ForeignKey(LinkDefect, models.CASCADE, related_name="photos")
+
+    class Meta(PhotoToCome.Meta):
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["came", "photo_id"], name="defect_photo_once")
+        ]
+
+
+class LinkReturnPhoto(PhotoToCome):
+    """A photo that came with a return, of a dial where `meter` says so."""
+
+    came = models.ForeignKey(LinkReturn, models.CASCADE, related_name="photos")
+    meter = models.ForeignKey("fleet.Meter", models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta(PhotoToCome.Meta):
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["came", "photo_id"], name="return_photo_once")
+        ]
+
+
+class ReturnSeen(Ledger):
+    """That somebody of the base has seen a skipper's return, the first time."""
+
+    filed = models.OneToOneField(Return, models.PROTECT, related_name="seen")
+    by = models.CharField(max_length=120, help_text="who saw it, by name")
 
 
 class RoundItem(models.Model):

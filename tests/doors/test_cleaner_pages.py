@@ -13,7 +13,7 @@ from fleet.people.models import CleanersLink
 from fleet.secret import new_secret
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.pages.cleaner import SEEN
-from maintenance.turnaround.by_link import MOST_AN_HOUR, MOST_WITH_DANGER
+from maintenance.turnaround.let_in import MOST_AN_HOUR, MOST_WITH_DANGER
 from tests.cast import NOW
 from tests.doors.sheets import said, tap
 from tests.papers import encoded, painted

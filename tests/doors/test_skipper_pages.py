@@ -16,7 +16,8 @@ from fleet.secret import new_secret
 from maintenance.defects.actions import answer_report, end_defect, report_defect
 from maintenance.defects.models import Defect
 from maintenance.planning.actions import cancel_charter, change_boat
-from maintenance.turnaround.by_link import MOST_AN_HOUR, Told, report_by_link
+from maintenance.turnaround.by_link import Told, report_by_link
+from maintenance.turnaround.let_in import MOST_AN_HOUR
 from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
 from tests.cast import NOW, TODAY, due_list_holds
 from tests.doors.sheets import MAIN, said, sheet_with, tap

@@ -17,16 +17,8 @@ from maintenance.planning.actions import cancel_charter, change_boat
 from maintenance.spares.actions import SpareUsed
 from maintenance.spares.facts import hands
 from maintenance.turnaround.actions import DialRead, Report, file_return, take_back_return
-from maintenance.turnaround.by_link import (
-    MOST_AN_HOUR,
-    MOST_LINES,
-    LinkClosed,
-    NotByLink,
-    Told,
-    TooManyForNow,
-    report_by_link,
-    return_by_link,
-)
+from maintenance.turnaround.by_link import Told, report_by_link, return_by_link
+from maintenance.turnaround.let_in import MOST_AN_HOUR, MOST_LINES, LinkClosed, NotByLink, TooManyForNow
 from maintenance.turnaround.models import LinkDefect, LinkDefectMove, LinkReturn, Return
 from tests.cast import NOW, TODAY, due_list_holds
 from tests.papers import encoded, painted
