@@ -1,0 +1,141 @@
+/* What every page of the link says of what the phone keeps: how much, how it stands, and whom to ring; and it has it sent. */
+'use strict';
+(() => {
+  const fettle = (self.fettle = self.fettle || {});
+  const { keep, send } = fettle;
+  const words = JSON.parse(document.getElementById('phone-words').textContent);
+  const kept = document.getElementById('kept');
+  const page = kept.dataset; // link: this link's address; sent: that of what was sent
+  const ASK_EVERY = 20000; // ms
+  let stands = {};
+  let shown = '';
+  let told = new Map();
+
+  const word = (key, values = {}) => words[key].replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
+
+  /** Says something to whoever does not see the page. */
+  function say(text) { document.getElementById('hear').textContent = text; }
+
+  function make(tag, more = {}, ...inside) {
+    const made = Object.assign(document.createElement(tag), more);
+    made.append(...inside.filter(Boolean));
+    return made;
+  }
+
+  const button = (text, onclick) => make('button', { type: 'button', className: 'quiet', textContent: text, onclick });
+
+  const isDanger = (body) => body.danger === 'yes' || (body.answers || {}).gas_or_fumes_smelled === 'yes';
+
+  function stateOf(one, photos) {
+    if (one.stand === 'refused' || one.stand === 'closed') return word(one.stand);
+    if (stands[one.id]) return stands[one.id].said;
+    if (one.stand === 'sent') return word('sent');
+    const there = photos.filter((photo) => photo.whole).length;
+    return one.taken ? word('going', { n: there, all: photos.length }) : word('kept');
+  }
+
+  async function drop(one) {
+    if (confirm(word('off_sure'))) await keep.forget(one.id);
+  }
+
+  async function edit(one) {
+    await keep.takeBack(one.id);
+    const there = `${one.page}#${one.id}`;
+    location.href = there;
+    if (location.pathname + location.search === one.page) location.reload();
+  }
+
+  function closedParts(one) {
+    const box = make('textarea', { readOnly: true, rows: 6, dir: 'auto', value: one.text });
+    box.setAttribute('aria-label', word('copy'));
+    const ring = one.phone && make('a', { className: 'button ring', href: one.phone[0], textContent: one.phone[1] });
+    return [ring, make('p', { className: 'help', textContent: word('copy') }), box, button(word('off'), () => drop(one))];
+  }
+
+  function article(one, photos) {
+    const why = (text) => text && make('p', { className: 'why', textContent: text });
+    const bad = photos.map((photo, n) => photo.refused && why(`${word('photo', { n: n + 1 })}: ${photo.refused}`));
+    const box = make('article', { className: 'sheet' },
+      make('p', { className: 'state', textContent: stateOf(one, photos) }),
+      one.detail && make('p', { className: 'wrong', textContent: one.detail }),
+      one.stand !== 'closed' && make('p', { className: 'words', dir: 'auto', textContent: one.text }),
+      photos.length > 0 && why(word('photos', { n: photos.length })), ...bad);
+    if (one.stand === 'refused') box.append(button(word('change'), () => edit(one)));
+    if (one.stand === 'closed') box.append(...closedParts(one).filter(Boolean));
+    return box;
+  }
+
+  /** The alarm is never behind the sending: it stands on top while the base's page has not got it yet. */
+  function showDanger(all) {
+    const place = document.getElementById('danger-now');
+    if (!place) return;
+    place.hidden = !all.some((one) => isDanger(one.body)) || document.querySelector('#now .caution');
+  }
+
+  function announce(all, states) {
+    all.forEach((one, n) => {
+      if (told.has(one.id) && told.get(one.id) !== states[n]) say(states[n]);
+    });
+    told = new Map(all.map((one, n) => [one.id, states[n]]));
+  }
+
+  async function show() {
+    const all = (await keep.entries()).filter((one) => one.address === page.link).reverse();
+    const photos = await Promise.all(all.map((one) => keep.photosOf(one.id)));
+    const states = all.map((one, n) => stateOf(one, photos[n]));
+    const now = JSON.stringify([states, all.map((one) => [one.id, one.detail]), photos.map((many) => many.map((p) => p.refused))]);
+    if (now === shown) return;
+    shown = now;
+    announce(all, states);
+    const waiting = all.filter((one) => one.stand !== 'sent').length;
+    kept.hidden = !all.length;
+    kept.querySelector('summary').textContent = word('line', { n: waiting });
+    kept.lastElementChild.replaceChildren(...all.map((one, n) => article(one, photos[n])));
+    showDanger(all);
+  }
+
+  /** Puts the base's own words in, where the page has room for them and nobody is in the middle of it. */
+  async function refresh() {
+    const answer = await fetch(page.sent, { cache: 'no-store', redirect: 'error' });
+    const fresh = new DOMParser().parseFromString(await answer.text(), 'text/html');
+    if (!answer.ok || !fresh.getElementById('entries')) return false;
+    for (const id of ['now', 'entries']) {
+      const old = document.getElementById(id);
+      if (old.contains(document.activeElement)) return false;
+      old.replaceWith(fresh.getElementById(id));
+    }
+    return true;
+  }
+
+  /** How the base's answers stand; what its own page shows needs not be kept here any more. */
+  async function askStands() {
+    if (document.hidden || !document.getElementById('entries')) return;
+    const answer = await fetch(`${page.link}stands/`, { cache: 'no-store', redirect: 'error' });
+    const found = (await answer.json()).stands;
+    if (!answer.ok || !found) return;
+    if (JSON.stringify(found) !== JSON.stringify(stands) && !(await refresh())) return;
+    stands = found;
+    for (const one of await keep.entries()) if (one.stand === 'sent' && stands[one.id]) await keep.forget(one.id);
+    await show();
+  }
+
+  const quietly = (work) => (...given) => work(...given).catch(() => { /* the net, or the store: the next turn tries again */ });
+  const flush = quietly(send.flush);
+  const ask = quietly(askStands);
+
+  async function begin() {
+    if (!(await keep.works())) return;
+    await quietly(show)();
+    self.addEventListener('fettle', quietly(show));
+    self.addEventListener('fettle-sent', ask);
+    self.addEventListener('online', () => flush(true).then(ask));
+    document.addEventListener('visibilitychange', () => document.hidden || flush(true).then(ask));
+    setInterval(() => flush(false), send.SOONEST);
+    setInterval(ask, ASK_EVERY);
+    await flush(true);
+    await ask();
+  }
+
+  Object.assign(fettle, { word, say, make, page });
+  begin();
+})();
