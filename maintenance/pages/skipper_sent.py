@@ -1,6 +1,6 @@
 """What a skipper sent and what the base answered, in words."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from fleet.ledger import latest
@@ -41,7 +41,7 @@ def own_reports(way: WayIn) -> list[dict[str, Any]]:
 def own_returns(way: WayIn) -> list[dict[str, Any]]:
     """The returns that came by the charter's links, the latest first."""
     rows = LinkReturn.objects.filter(link__charter=way.charter).order_by("-pk")[:LATEST]
-    found = rows.select_related(f"filed__{CHAIN}", "filed__boat").prefetch_related(
+    found = rows.select_related(f"filed__{CHAIN}", "filed__boat", "filed__seen").prefetch_related(
         "filed__readings__reading__meter", "filed__moves__move__spare", f"filed__defects__defect__{CHAIN}"
     )
     filed = [row.filed for row in found]
@@ -81,6 +81,7 @@ def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], wa
     words, _, system = defect.words.partition(NOTED)
     place = where(defect, fitted.get(defect.component_id or 0, "")) or system.partition("\n")[0]
     return {
+        "id": defect.client_id or "",
         "boat": defect.boat.name if way.before else "",
         "at": defect.recorded_at,
         "danger": _is_danger(defect, steps),
@@ -156,12 +157,23 @@ def _state(defect: Defect, steps: list[DefectStep], way: WayIn) -> dict[str, Any
     if latest(defect).void:
         state = "The base took it off its list."
     elif ended is None:
-        state = "Answered." if answers else "Sent; no answer yet."
+        seen = next((step.recorded_at for step in steps if step.step not in ANSWERS), None)
+        unanswered = f"Seen by the base, {wording.moment(seen, zone)}." if seen else "Sent; not seen yet."
+        state = "Answered." if answers else unanswered
     else:
         when = wording.day(way.base.day_of(ended.recorded_at), way.today)
         right = ended.step == DefectStep.Step.PUT_RIGHT
         state = f"Put right on {when}." if right else f"Looked at on {when}: no fault found."
-    return {"state": state, "answers": answers, "ended": ended is not None}
+    return {"state": state, "answers": answers, "ended": ended is not None, "stand": _stand(defect, steps)}
+
+
+def _stand(defect: Defect, steps: list[DefectStep]) -> str:
+    """How far a report has got, as a phone keeps it: sent, seen, answered, ended. The sender's own
+    answers are no word of the base's."""
+    said = {step.step for step in steps} - set(ANSWERS)
+    if latest(defect).void or said & set(ENDINGS):
+        return "ended"
+    return "answered" if Step.ANSWERED in said else "seen" if said else "sent"
 
 
 def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict[str, Any]:
@@ -183,6 +195,8 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
     danger = gas or any(_is_danger(link.defect, steps[link.defect_id]) for link in row.defects.all())
     return {
         "given_back": True,
+        "id": row.client_id or "",
+        **_return_state(row, [one["stand"] for one in told], way),
         "at": row.recorded_at,
         "danger": danger,
         "boat": row.boat.name,
@@ -192,3 +206,15 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
         "told": told,
         "undone": latest(row).void,
     }
+
+
+def _return_state(row: Return, told: Collection[str], way: WayIn) -> dict[str, str]:
+    """How far a return has got: as far as the base has read it, or what came with it."""
+    seen = getattr(row, "seen", None)
+    if latest(row).void:
+        return {"stand": "ended", "state": "The base took this return off its list."}
+    if seen is not None:
+        when = wording.moment(seen.recorded_at, way.base.timezone)
+        return {"stand": "answered" if "answered" in told else "seen", "state": f"Seen by the base, {when}."}
+    read = any(stand != "sent" for stand in told)
+    return {"stand": "seen" if read else "sent", "state": "" if read else "Sent; not seen yet."}

@@ -34,6 +34,10 @@ from maintenance.pages.kit import kit
 from maintenance.pages.links import close_link, new_link
 from maintenance.pages.new_call_out import new_call_out
 from maintenance.pages.part_taken import part_taken
+from maintenance.pages.phone.photos import photo as photo_to_come
+from maintenance.pages.phone.sending import reports as phone_reports
+from maintenance.pages.phone.sending import returns as phone_returns
+from maintenance.pages.phone.stands import stands
 from maintenance.pages.placing import where_at
 from maintenance.pages.printed_date import printed_date
 from maintenance.pages.readings import correct_reading
@@ -123,6 +127,10 @@ of_a_link = [
     path("sent/", sent, name="skipper-sent"),
     path("happening/", happening, name="skipper-happening"),
     path("told/", told, name="skipper-told"),
+    path("reports/", phone_reports, name="phone-reports"),
+    path("returns/", phone_returns, name="phone-returns"),
+    path("photos/<str:photo_id>/", photo_to_come, name="phone-photo"),
+    path("stands/", stands, name="phone-stands"),
     path("papers/<str:sha256>/", photo, name="skipper-photo"),
 ]
 

@@ -15,8 +15,8 @@ from fleet.papers.actions import keep_paper
 from fleet.papers.arriving import arrive, arrived, leave, whole
 from fleet.papers.content import PaperRefused, clean
 from fleet.papers.refused import MEGABYTE, MOST_BYTES
-from maintenance.defects.models import DefectPaper
-from maintenance.turnaround.models import LinkDefectPhoto, LinkReturnPhoto, PhotoToCome
+from maintenance.defects.models import Defect, DefectPaper
+from maintenance.turnaround.models import LinkDefectPhoto, LinkReturnPhoto, PhotoToCome, Return
 
 REFUSED_LENGTH = 200
 
@@ -36,6 +36,12 @@ def expected(link: Link, photo_id: str) -> LinkDefectPhoto | LinkReturnPhoto | N
     of = {"came__link__charter": link.charter_id, "photo_id": photo_id}
     reported = LinkDefectPhoto.objects.filter(**of).select_related("came__defect__boat").first()
     return reported or LinkReturnPhoto.objects.filter(**of).select_related("came__filed__boat").first()
+
+
+def to_come(kept: Defect | Return) -> list[PhotoToCome]:
+    """The photos that were announced with a report or a return, in their order."""
+    came = kept.came_by
+    return list(came.photos.all())
 
 
 def got(row: PhotoToCome) -> Got:

@@ -1,0 +1,122 @@
+"""A report or a return as a phone sends it: read, put to the boat it is about, and acknowledged."""
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from fleet.meters.models import Reading
+from maintenance.defects.models import Defect
+from maintenance.pages.phone.aboard import Matched, in_lines, match_dials, matched
+from maintenance.pages.phone.body import Said, kept_on_phone, said
+from maintenance.pages.phone.door import for_phone
+from maintenance.pages.return_form import lines
+from maintenance.pages.skipper_form import MOST_NAME, MOST_OWN_WORDS
+from maintenance.pages.way_in import WayIn
+from maintenance.turnaround.actions import DialRead, Report
+from maintenance.turnaround.by_link import Told
+from maintenance.turnaround.by_phone import PhoneRefused, report_by_phone, return_by_phone
+from maintenance.turnaround.let_in import MOST_LINES, MOST_WORDS
+from maintenance.turnaround.models import Return
+from maintenance.turnaround.photos_to_come import got, to_come
+from maintenance.turnaround.questions import QUESTIONS
+
+MOST_BESIDE = 900  # letters of what was chosen and stands below the words
+MOST_LANGUAGE = 12
+YES_NO = {"yes": True, "no": False}
+
+
+@for_phone
+@require_POST
+def reports(request: HttpRequest, way: WayIn) -> HttpResponse:
+    """Takes one report: the words first, its photos follow."""
+    given = said(request.body)
+    found = matched(given, way)
+    kept = report_by_phone(
+        way.link, found.boat, _told(given, found), kept_on_phone(given, {}, found.odd), at=way.now
+    )
+    return _acknowledged(way, kept)
+
+
+@for_phone
+@require_POST
+def returns(request: HttpRequest, way: WayIn) -> HttpResponse:
+    """Takes the skipper's return. No dial is refused; what is no number is told to the base in words."""
+    given = said(request.body)
+    found = matched(given, way)
+    match_dials(given, found)
+    kept = kept_on_phone(given, found.photographed, found.odd)
+    filed = return_by_phone(way.link, found.boat, _report(given, found, way), kept, at=way.now)
+    return _acknowledged(way, filed)
+
+
+def _told(given: Said, found: Matched) -> Told:
+    works = given.one_of("works", Defect.Works.values)
+    return Told(
+        words=given.text("words", MOST_OWN_WORDS),
+        beside=in_lines(found.notes, MOST_BESIDE),
+        works=Defect.Works(works) if works else "",
+        risk_now=YES_NO.get(given.one_of("danger", tuple(YES_NO))),
+        place=found.where.place if found.where else None,
+        component=found.where.component if found.where else None,
+        used=found.used,
+        reporter=given.short("reporter", MOST_NAME),
+        language=_language(given),
+    )
+
+
+def _report(given: Said, found: Matched, way: WayIn) -> Report:
+    """A return as it was said; PhoneRefused where nothing was."""
+    report = Report(
+        filed_by=Return.FiledBy.SKIPPER,
+        day=way.today,
+        dials=[DialRead(meter, dial, how_known=_known(meter, found)) for meter, dial in found.dials.items()],
+        defects=_few([*lines(given.text("defects", MOST_WORDS)), *found.notes]),
+        lost=_few(lines(given.text("lost", MOST_WORDS))),
+        used=found.used,
+        answers=_answers(given),
+        reporter=given.short("reporter", MOST_NAME) or way.charter.skipper,
+    )
+    told = [*report.dials, *report.defects, *report.lost, *report.used, *given.listed("photos")]
+    if not told and all(answer is None for answer in report.answers.values()):
+        raise PhoneRefused(_("Nothing was said: wanted hours, an answer, a word or a spare"))
+    return report
+
+
+def _known(meter: object, found: Matched) -> str:
+    return Reading.HowKnown.PHOTO if meter in found.photographed.values() else Reading.HowKnown.SEEN
+
+
+def _few(told: list[str]) -> list[str]:
+    """At most so many things; what goes beyond stands with the last of them."""
+    if len(told) <= MOST_LINES:
+        return told
+    return [*told[: MOST_LINES - 1], "\n".join(told[MOST_LINES - 1 :])]
+
+
+def _answers(given: Said) -> dict[str, bool | None]:
+    answers = Said(given.get("answers") if isinstance(given.get("answers"), dict) else {})
+    return {q.code: YES_NO.get(answers.one_of(q.code, tuple(YES_NO))) for q in QUESTIONS}
+
+
+def _language(given: Said) -> str:
+    """The language of the page it was written on; the words may be in any."""
+    code = given.short("language", MOST_LANGUAGE)
+    return code if code in {known.partition("-")[0] for known, _ in settings.LANGUAGES} else ""
+
+
+def _acknowledged(way: WayIn, kept: Defect | Return) -> HttpResponse:
+    """That it is kept, and how far its photos have come; the same however often it was sent."""
+    photos = {row.photo_id: got(row) for row in to_come(kept)}
+    told = {
+        "id": kept.client_id,
+        "kept_at": kept.recorded_at.isoformat(),
+        "stand": "sent",
+        "photos": {
+            name: {"offset": one.offset, "whole": one.is_whole, "refused": one.refused}
+            for name, one in photos.items()
+        },
+        "sent": reverse("skipper-sent", kwargs={"secret": way.secret}),
+    }
+    return JsonResponse(told, status=201 if kept.recorded_at == way.now else 200)
