@@ -46,6 +46,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "fleet.pages.squeezing.Squeezing",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -108,12 +109,28 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 
 LANGUAGE_CODE = "en-gb"
+# What the skipper's pages speak (maintenance/pages/phone/language.py); the base's own stay English.
+LANGUAGES = [
+    ("en-gb", "English"),
+    ("de", "Deutsch"),
+    ("fr", "Français"),
+    ("it", "Italiano"),
+    ("es", "Español"),
+    ("el", "Ελληνικά"),
+    ("hr", "Hrvatski"),
+    ("pl", "Polski"),
+]
+LOCALE_PATHS = [HOME / "maintenance" / "locale"]
 TIME_ZONE = "UTC"
 USE_TZ = True
 
 STATIC_URL = "static/"
 # Serves the style sheet straight from the source: no collecting step to forget.
 WHITENOISE_USE_FINDERS = True
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "fleet.pages.by_content.ByContent"},
+}
 
 # Photos and certificates, by their content; never under a folder that is served as it is.
 PAPERS = Path(env.str("FETTLE_PAPERS", default="") or HOME / ".papers")
