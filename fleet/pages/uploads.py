@@ -5,7 +5,9 @@ from typing import Any
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy, ngettext
 
+from fleet.pages.paper_words import paper_said
 from fleet.pages.waiting import Waiting, let_wait, still_waiting
 from fleet.papers.content import Clean, PaperRefused, clean
 from fleet.papers.refused import A_PAPER, MOST_BYTES
@@ -64,7 +66,7 @@ class PhotosField(forms.Field):
     waits in the store, and its tick in the form brings it along.
     """
 
-    one = "Photo"
+    one = gettext_lazy("Photo")
 
     def __init__(self, label: str, most: int = 12, required: bool = False, **more: Any) -> None:
         self.most = most
@@ -80,7 +82,12 @@ class PhotosField(forms.Field):
         super().validate(given)
         papers, faults = self._looked_at(given)
         if len(given) > self.most:
-            faults.insert(0, f"{self.label}: wanted at most {self.most} files, found {len(given)}")
+            said = ngettext(
+                "%(label)s: wanted at most %(most)d file, found %(found)d",
+                "%(label)s: wanted at most %(most)d files, found %(found)d",
+                self.most,
+            )
+            faults.insert(0, said % {"label": self.label, "most": self.most, "found": len(given)})
         if faults:
             raise forms.ValidationError(faults)
         return list(dict.fromkeys(papers))
@@ -92,7 +99,7 @@ class PhotosField(forms.Field):
             try:
                 papers.append(_opened(each))
             except PaperRefused as error:
-                faults.append(f"{self._said(each, number)}: {error}")
+                faults.append(f"{self._said(each, number)}: {paper_said(error)}")
         return papers, faults
 
     def _said(self, given: Given, number: int) -> str:

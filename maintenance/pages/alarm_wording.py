@@ -1,26 +1,45 @@
-"""What to beware of, by what an alarm tells of: aboard, in port, and going to look; the one source. Pure."""
+"""What to beware of, by what an alarm tells of: aboard, in port, and going to look: the one source.
+
+What a crew is told is in the catalogs, the rest is for the base and English only.
+"""
 
 from collections.abc import Iterable
 from typing import Final
+
+from django.utils.translation import gettext, gettext_noop
 
 from maintenance.defects.alarm import about
 from maintenance.defects.alarm_words import ENGINE, FIRE, FUMES, GAS, PEOPLE, STEERING, WATER
 
 ABOARD = {
-    FIRE: "Smoke or a burning smell: everyone on deck, lifejackets on; engine, shore power and battery "
-    "switches off where you reach them without breathing it. What is not out at once: VHF channel 16.",
-    GAS: "Gas or fuel vapour: shut off at the bottle, everyone out on deck or ashore, no flame, touch no "
-    "switch. Do not ring from inside the boat.",
-    FUMES: "Fumes or a carbon monoxide alarm: everyone into fresh air at once, and stay there. Headache or "
-    "dizziness: get medical help.",
-    WATER: "Water: taste it, look where it comes from, shut the seacock, pump. If it rises: VHF channel 16 "
-    "at once, lifejackets on.",
-    STEERING: "Steering: keep clear of shore and others, anchor where you can, try the emergency tiller as "
-    "you were shown. Drifting into danger: VHF channel 16.",
-    PEOPLE: "Somebody hurt: VHF channel 16 or the emergency number first. Electric shock: pull the shore "
-    "plug before you touch anybody.",
-    ENGINE: "An engine that will not stop: nobody near the propeller or in the water, keep her where she can "
-    "drive no harm. Stop it the way its manual says.",
+    FIRE: gettext_noop(
+        "Smoke or a burning smell: everyone on deck, lifejackets on; engine, shore power and battery "
+        "switches off where you reach them without breathing it. What is not out at once: VHF channel 16."
+    ),
+    GAS: gettext_noop(
+        "Gas or fuel vapour: shut off at the bottle, everyone out on deck or ashore, no flame, touch no "
+        "switch. Do not ring from inside the boat."
+    ),
+    FUMES: gettext_noop(
+        "Fumes or a carbon monoxide alarm: everyone into fresh air at once, and stay there. Headache or "
+        "dizziness: get medical help."
+    ),
+    WATER: gettext_noop(
+        "Water: taste it, look where it comes from, shut the seacock, pump. If it rises: VHF channel 16 "
+        "at once, lifejackets on."
+    ),
+    STEERING: gettext_noop(
+        "Steering: keep clear of shore and others, anchor where you can, try the emergency tiller as "
+        "you were shown. Drifting into danger: VHF channel 16."
+    ),
+    PEOPLE: gettext_noop(
+        "Somebody hurt: VHF channel 16 or the emergency number first. Electric shock: pull the shore "
+        "plug before you touch anybody."
+    ),
+    ENGINE: gettext_noop(
+        "An engine that will not stop: nobody near the propeller or in the water, keep her where she can "
+        "drive no harm. Stop it the way its manual says."
+    ),
 }
 LOOKING = {
     FIRE: "Feel before you open: air feeds what smoulders. Power off first; call the fire service rather "
@@ -50,7 +69,8 @@ CANNOT_WAIT: Final = (FIRE, GAS, FUMES, WATER)
 
 def aboard(phrase: str) -> str:
     """What the sender of a report does first; blank where the word is the base's own."""
-    return ABOARD.get(about(phrase), "")
+    words = ABOARD.get(about(phrase), "")
+    return gettext(words) if words else ""
 
 
 def advice(phrase: str, *, in_port: bool = False) -> str:
@@ -66,15 +86,20 @@ def in_port_first() -> list[str]:
 def cannot_wait(phrases: Iterable[str] = ()) -> list[str]:
     """What is said to a crew before anything else: of what they tell of, else of what cannot wait."""
     told = {about(phrase) for phrase in phrases} - {""}
-    return [ABOARD[sort] for sort in SORTS if sort in (told or CANNOT_WAIT)]
+    return [gettext(ABOARD[sort]) for sort in SORTS if sort in (told or CANNOT_WAIT)]
 
 
 def question(phrase: str, *, in_port: bool = False) -> dict[str, str]:
     """How it is asked whether it is happening now: of water in a bilge in port, whether it rises."""
     if in_port and about(phrase) == WATER:
         return {"asks": "Is the water rising?", "yes": "Yes, it rises", "no": "No", "unsure": "Don’t know"}
-    never = {} if in_port else {"never": "It never was"}
-    return {"asks": "Is it happening now?", "yes": "Yes, now", "no": "Not any more", **never}
+    never = {} if in_port else {"never": gettext("It never was")}
+    return {
+        "asks": gettext("Is it happening now?"),
+        "yes": gettext("Yes, now"),
+        "no": gettext("Not any more"),
+        **never,
+    }
 
 
 def rank(phrase: str) -> int:

@@ -5,18 +5,27 @@ from datetime import datetime
 from typing import Any
 
 from django.http import HttpRequest
+from django.utils.translation import gettext, gettext_lazy
 
 from fleet.people.models import Person
 from maintenance.defects.alarm import about
 from maintenance.defects.happening import NEVER, answer_once, asks
-from maintenance.pages import alarm_wording, wording
+from maintenance.pages import alarm_wording
 from maintenance.pages.defect_rows import short
 from maintenance.pages.fields import row_number
+from maintenance.pages.phone import local
 
 SAID = {"yes": True, "no": False, "never": False}
-STILL = "Somebody of the base looks all the same before she goes out."
-NOW = "Do what stands here first, then ring the base: nobody may be reading this right now."
-SAYS = {"no": "it is not happening any more.", "never": "it never was, the words mean something else."}
+NOW = gettext_lazy("Do what stands here first, then ring the base: nobody may be reading this right now.")
+KEPT = {
+    "no": gettext_lazy(
+        "Kept: it is not happening any more. Somebody of the base looks all the same before she goes out."
+    ),
+    "never": gettext_lazy(
+        "Kept: it never was, the words mean something else. Somebody of the base looks all the same before "
+        "she goes out."
+    ),
+}
 
 
 def questions(cases: Collection[int], timezone: str, *, in_port: bool = False) -> list[dict[str, Any]]:
@@ -27,7 +36,7 @@ def questions(cases: Collection[int], timezone: str, *, in_port: bool = False) -
             "pk": row.pk,
             "words": short(row.words),
             "boat": row.boat.name,
-            "when": wording.moment(row.found_at, timezone),
+            "when": local.moment(row.found_at, timezone),
             "alarm": row.alarm.replace("*", ""),
             "tells_of": about(row.alarm),
             "caution": alarm_wording.advice(row.alarm, in_port=in_port),
@@ -44,9 +53,9 @@ def answer(
     said = request.POST.get("happening", "")
     row = asks(cases).filter(pk=row_number(request.POST.get("defect", "")) or 0).first()
     if said not in SAID:
-        return "error", "Is it happening now: wanted yes, not any more, or it never was"
+        return "error", gettext("Is it happening now: wanted yes, not any more, or it never was")
     if row is None:
-        return "warning", "That was answered already, or somebody has looked."
+        return "warning", gettext("That was answered already, or somebody has looked.")
     words = NEVER if said == "never" else ""
     answer_once(row, happening=SAID[said], who=who, words=words, at=at, by=by)
-    return ("error", NOW) if SAID[said] else ("success", f"Kept: {SAYS[said]} {STILL}")
+    return ("error", str(NOW)) if SAID[said] else ("success", str(KEPT[said]))

@@ -25,8 +25,9 @@ from fleet.secret import as_copied
 from maintenance.defects.models import Defect
 from maintenance.pages import alarm_wording, wording
 from maintenance.pages.asked import answer, questions
-from maintenance.pages.skipper_form import MOST_NAME, WordsField
+from maintenance.pages.skipper_form import MOST_NAME
 from maintenance.pages.way_in import kept_apart, telephone
+from maintenance.pages.words_field import WordsField
 from maintenance.turnaround.by_cleaners import (
     CleanersLinkClosed,
     Seen,

@@ -8,12 +8,14 @@ from typing import Any
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext
 
 from fleet.boats.models import Boat, Meter
 from fleet.meters.facts import dials_by_meter
 from fleet.meters.rules import Dial, in_order
-from maintenance.pages import wording
 from maintenance.pages.fields import hours_field
+from maintenance.pages.phone import local
+from maintenance.pages.phone.known import aboard
 from maintenance.turnaround.doubts import Doubts, doubts_of
 
 
@@ -26,13 +28,20 @@ def add_dials(form: forms.Form, meters: Sequence[Meter], on: date) -> None:
     known = dials_by_meter([meter.pk for meter in meters], on)
     for meter in meters:
         last = in_order(known.get(meter.pk, []))[-1:]
-        said = (
-            f"last {wording.hours(last[0].hours)} h on {wording.day(last[0].day, on)}"
-            if last
-            else "no reading yet"
-        )
-        label = "Hour meter" if meter.name == "main" else f"Hour meter, {meter.name}"
-        form.fields[name_of(meter)] = hours_field(label, said)
+        said = _last_said(last[0], on) if last else gettext("no reading yet")
+        form.fields[name_of(meter)] = hours_field(label_of(meter), said)
+
+
+def label_of(meter: Meter) -> str:
+    """Hour meter, port; the only one of a boat is often called main and needs no name."""
+    if meter.name == "main":
+        return gettext("Hour meter")
+    return gettext("Hour meter, %(meter)s") % {"meter": aboard(meter.name)}
+
+
+def _last_said(last: Dial, on: date) -> str:
+    said = {"hours": local.hours(last.hours), "day": local.day(last.day, on)}
+    return gettext("last %(hours)s h on %(day)s") % said
 
 
 def dials(form: forms.Form, meters: Sequence[Meter]) -> dict[Meter, Decimal]:

@@ -7,6 +7,7 @@ from hashlib import sha256
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 
 from fleet.boats.dates import DateNotClear, good_through
 from fleet.pages.fields import day_field as day_field
@@ -44,7 +45,8 @@ class NumberField(forms.Field):
         except InvalidOperation:
             number = None
         if number is None or abs(number) >= self.most or (self.least is not None and number < self.least):
-            raise forms.ValidationError(f"{self.label}: found “{text}”, wanted {self.wanted}")
+            said = gettext("%(label)s: found “%(text)s”, wanted %(wanted)s")
+            raise forms.ValidationError(said % {"label": self.label, "text": text, "wanted": self.wanted})
         return round(number, self.places) + 0  # no minus nothing
 
 
@@ -61,12 +63,14 @@ def _plain(text: str, places: int) -> str:
 
 def hours_field(label: str, help_text: str = "") -> NumberField:
     """Hours on a dial. Any number is taken: one that cannot be right is asked about, not refused."""
-    return NumberField(wanted="hours such as 1212.4", label=label, help_text=help_text, required=False)
+    return NumberField(
+        wanted=gettext("hours such as 1212.4"), label=label, help_text=help_text, required=False
+    )
 
 
 def quantity_field(label: str, *, required: bool = False) -> NumberField:
     return NumberField(
-        wanted="how many, such as 2 or 4.5",
+        wanted=gettext("how many, such as 2 or 4.5"),
         places=3,
         least=Decimal(0),
         most=MOST_PARTS,

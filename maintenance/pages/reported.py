@@ -4,22 +4,24 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext, gettext_lazy
+
 from maintenance.defects.facts import unlooked
 from maintenance.defects.models import Defect
 from maintenance.pages import defect_words, wording
 from maintenance.turnaround.questions import QUESTIONS
 
 WORKS = {
-    Defect.Works.NO: "does not work",
-    Defect.Works.SOMETIMES: "works at times",
-    Defect.Works.YES: "works",
+    Defect.Works.NO: gettext_lazy("does not work"),
+    Defect.Works.SOMETIMES: gettext_lazy("works at times"),
+    Defect.Works.YES: gettext_lazy("works"),
 }
 
 
 def state_now(defect: Defect) -> list[str]:
     """Danger first, then whether it works; nothing that was not said."""
-    danger = "danger now" if defect.risk_now else ""
-    works = WORKS[Defect.Works(defect.works)] if defect.works else ""
+    danger = gettext("danger now") if defect.risk_now else ""
+    works = str(WORKS[Defect.Works(defect.works)]) if defect.works else ""
     return [word for word in (danger, works) if word]
 
 

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext, gettext_lazy, ngettext
 from django.views.decorators.http import require_http_methods
 
 from fleet.boats.models import Boat
@@ -15,18 +16,18 @@ from fleet.pages.papers import serve
 from fleet.papers.models import Paper
 from fleet.refused import Refused
 from maintenance.defects.models import Defect, DefectPaper
-from maintenance.pages import wording
 from maintenance.pages.asked import questions
 from maintenance.pages.dials import answered, asking
 from maintenance.pages.fields import sent_id
+from maintenance.pages.phone import local
+from maintenance.pages.phone.coming import first_of_all, with_who_comes
+from maintenance.pages.phone.refusals import refusal
 from maintenance.pages.skipper_form import AboutForm, ReportForm, SkipperReturnForm
 from maintenance.pages.skipper_happening import cases_of
 from maintenance.pages.skipper_sent import (
     filed_before,
-    first_of_all,
     own_reports,
     own_returns,
-    with_who_comes,
 )
 from maintenance.pages.skipper_told import told_photos
 from maintenance.pages.way_in import WayIn, closed, telephone, through_link
@@ -34,19 +35,17 @@ from maintenance.turnaround.by_link import report_by_link, return_by_link
 from maintenance.turnaround.let_in import MOST_AN_HOUR, LinkClosed, TooManyForNow
 from maintenance.turnaround.models import Return
 
-SENT_OFTEN = (
-    f"This link takes {MOST_AN_HOUR} reports an hour, and that many came. What you typed stands below: "
-    "send it again in an hour. A report of danger still goes; if it cannot wait, ring the base."
-)
-RING = (
+RING = gettext_lazy(
     "You said that somebody or the boat is in danger. Nobody may be reading this right now: do what stands "
     "here, then ring the base."
 )
-GAS = (
+GAS = gettext_lazy(
     "Gas or fumes: shut off at the bottle, everyone out, touch no switch, do not ring from inside the boat. "
     "Tell the base in person."
 )
-WHICH = "Which boat: your charter changed boats while this form was open; wanted the one it is about"
+WHICH = gettext_lazy(
+    "Which boat: your charter changed boats while this form was open; wanted the one it is about"
+)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -65,10 +64,10 @@ def report(request: HttpRequest, way: WayIn) -> HttpResponse:
         except LinkClosed as shut:
             return closed(request, Verdict(shut.state, way.link), way.now)
         except TooManyForNow:
-            form.add_error(None, SENT_OFTEN)
+            form.add_error(None, _sent_often())
             status = 429
         except Refused as refused:
-            form.add_error(None, wording.sentence(refused.wanted))
+            form.add_error(None, refusal(refused))
     context = _context(request, way, boat, sure, form) | {"reports": len(own_reports(way))}
     return render(request, "maintenance/skipper_report.html", context, status=status)
 
@@ -92,10 +91,10 @@ def give_back(request: HttpRequest, way: WayIn) -> HttpResponse:
             except LinkClosed as shut:
                 return closed(request, Verdict(shut.state, way.link), way.now)
             except TooManyForNow:
-                form.add_error(None, SENT_OFTEN)
+                form.add_error(None, _sent_often())
                 status = 429
             except Refused as refused:
-                form.add_error(None, wording.sentence(refused.wanted))
+                form.add_error(None, refusal(refused))
     context = _context(request, way, boat, sure, form) | {
         "asks": asks,
         "before": filed_before(way),
@@ -137,6 +136,17 @@ def _boat(request: HttpRequest, way: WayIn) -> tuple[Boat, bool]:
     return named, True
 
 
+def _sent_often() -> str:
+    said = ngettext(
+        "This link takes %(most)d report an hour, and that many came. What you typed stands below: send it "
+        "again in an hour. A report of danger still goes; if it cannot wait, ring the base.",
+        "This link takes %(most)d reports an hour, and that many came. What you typed stands below: send it "
+        "again in an hour. A report of danger still goes; if it cannot wait, ring the base.",
+        MOST_AN_HOUR,
+    )
+    return said % {"most": MOST_AN_HOUR}
+
+
 def _is_complete(form: AboutForm, sure: bool) -> bool:
     """Whether a form can be sent; which boat it is about is asked where the charter changed boats."""
     valid = form.is_valid()
@@ -147,12 +157,15 @@ def _is_complete(form: AboutForm, sure: bool) -> bool:
 
 def _kept(request: HttpRequest, way: WayIn, kept: Defect | Return) -> HttpResponse:
     """On to what was sent. Sent twice it is kept once, and that is said."""
-    when = wording.moment(kept.recorded_at, way.base.timezone)
+    when = local.moment(kept.recorded_at, way.base.timezone)
     if kept.recorded_at != way.now:
-        said = f"This was sent already, {when}, and is kept once. What you changed since is not in it."
-        messages.warning(request, said)
+        said = gettext(
+            "This was sent already, %(moment)s, and is kept once. What you changed since is not in it."
+        )
+        messages.warning(request, said % {"moment": when})
     else:
-        messages.success(request, f"Sent to {way.base.name}, {when}. Thank you.")
+        said = gettext("Sent to %(base)s, %(moment)s. Thank you.")
+        messages.success(request, said % {"base": way.base.name, "moment": when})
     if alarm := _alarm(kept):
         messages.error(request, alarm)
     return redirect("skipper-sent", secret=way.secret)
@@ -161,8 +174,8 @@ def _kept(request: HttpRequest, way: WayIn, kept: Defect | Return) -> HttpRespon
 def _alarm(kept: Defect | Return) -> str:
     """What cannot wait until somebody reads it."""
     if isinstance(kept, Defect):
-        return RING if kept.risk_now else ""
-    return GAS if kept.answers.get("gas_or_fumes_smelled") else ""
+        return str(RING) if kept.risk_now else ""
+    return str(GAS) if kept.answers.get("gas_or_fumes_smelled") else ""
 
 
 def _about(way: WayIn) -> dict[str, Any]:

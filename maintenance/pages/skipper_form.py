@@ -8,14 +8,17 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
+from django.utils.translation import gettext, gettext_lazy, ngettext
 
 from fleet.boats.models import Boat, Meter, Place
 from fleet.pages.fields import PhotosField
 from maintenance.defects.models import Defect
 from maintenance.pages.dials import add_dials, dials, name_of
 from maintenance.pages.fields import quantity_field
+from maintenance.pages.phone.known import aboard, in_catalog
 from maintenance.pages.return_form import lines
 from maintenance.pages.whereabouts import Where, wheres
+from maintenance.pages.words_field import WordsField
 from maintenance.spares.actions import SpareUsed
 from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Spare
@@ -29,31 +32,6 @@ MOST_USED_WORDS, MOST_NAME = 300, 120
 MOST_OWN_WORDS = MOST_WORDS - 1_000  # what has no column of its own stands below them
 
 
-class WordsField(forms.CharField):
-    """Words in any script, a line break one letter; what no keyboard types is left out."""
-
-    def __init__(self, label: str, most: int, *, rows: int = 0, required: bool = False, **more: Any) -> None:
-        attrs = {"dir": "auto"} | ({"rows": rows} if rows else {})
-        widget = forms.Textarea(attrs=attrs) if rows else forms.TextInput(attrs=attrs)
-        super().__init__(label=label, required=required, widget=widget, max_length=most, **more)
-        self.error_messages["required"] = f"{label}: wanted a few words"
-        self.validators = [self._short_enough]
-
-    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
-        """No length for the browser: it would cut what is too long, and say nothing."""
-        return {}
-
-    def to_python(self, value: Any) -> str:
-        text = str(value or "").replace("\r\n", "\n").replace("\0", "")
-        return text.strip()
-
-    def _short_enough(self, text: str) -> None:
-        most = self.max_length or 0
-        if len(text) > most:
-            said = f"{self.label}: wanted up to {most} letters, found {len(text)}"
-            raise forms.ValidationError(said)
-
-
 @dataclass(frozen=True, slots=True)
 class KitRow:
     """A spare that lies aboard, as the form shows it."""
@@ -63,6 +41,10 @@ class KitRow:
     aboard: Decimal
     field: BoundField
 
+    @property
+    def place_said(self) -> str:
+        return aboard(self.place.name)
+
 
 class AboutForm(forms.Form):
     """A form about one boat of the charter, with her own kit to take from."""
@@ -71,10 +53,10 @@ class AboutForm(forms.Form):
         super().__init__(*more, **given)
         self.boat, self.boats = boat, boats
         self.fields["about"] = forms.ChoiceField(
-            label="Which boat",
+            label=gettext("Which boat"),
             required=False,
             choices=[(str(one.pk), one.name) for one in boats],
-            error_messages={"invalid_choice": "Which boat: wanted one your charter had"},
+            error_messages={"invalid_choice": gettext("Which boat: wanted one your charter had")},
         )
         self._add_kit(today)
 
@@ -86,7 +68,9 @@ class AboutForm(forms.Form):
         ordered = sorted(there, key=lambda w: (spares[w[0]].name, str(places[w[1]]), w))
         self._kit = [(spares[s], places[p], held.get((s, p), Decimal(0))) for s, p in ordered]
         for spare, place, _ in self._kit:
-            self.fields[_kit_name(spare, place)] = quantity_field(f"How many {spare.name}")
+            self.fields[_kit_name(spare, place)] = quantity_field(
+                gettext("How many %(spare)s") % {"spare": spare.name}
+            )
 
     @property
     def kit(self) -> list[KitRow]:
@@ -110,31 +94,38 @@ def _kit_name(spare: Spare, place: Place) -> str:
 class ReportForm(AboutForm):
     """What is wrong: where, what happens, whether it works, whether anybody is in danger."""
 
-    words = WordsField("What happens", MOST_OWN_WORDS, rows=5, required=True)
+    words = WordsField(gettext_lazy("What happens"), MOST_OWN_WORDS, rows=5, required=True)
     works = forms.ChoiceField(
-        label="Does it work now",
+        label=gettext_lazy("Does it work now"),
         required=False,
-        choices=[("no", "No"), ("sometimes", "Sometimes"), ("yes", "Yes")],
-        error_messages={"invalid_choice": "Does it work now: wanted no, sometimes or yes"},
+        choices=[
+            ("no", gettext_lazy("No")),
+            ("sometimes", gettext_lazy("Sometimes")),
+            ("yes", gettext_lazy("Yes")),
+        ],
+        error_messages={"invalid_choice": gettext_lazy("Does it work now: wanted no, sometimes or yes")},
     )
     danger = forms.ChoiceField(
-        label="Danger now",
+        label=gettext_lazy("Danger now"),
         required=False,
-        choices=[("yes", "Yes"), ("no", "No")],
-        error_messages={"invalid_choice": "Danger now: wanted yes or no"},
+        choices=[("yes", gettext_lazy("Yes")), ("no", gettext_lazy("No"))],
+        error_messages={"invalid_choice": gettext_lazy("Danger now: wanted yes or no")},
     )
-    photos = PhotosField("Photos", most=MOST_PHOTOS)
-    used_words = WordsField("Something else used", MOST_USED_WORDS)
-    reporter = WordsField("Your name", MOST_NAME)
+    photos = PhotosField(gettext_lazy("Photos"), most=MOST_PHOTOS)
+    used_words = WordsField(gettext_lazy("Something else used"), MOST_USED_WORDS)
+    reporter = WordsField(gettext_lazy("Your name"), MOST_NAME)
 
     def __init__(self, boat: Boat, boats: Sequence[Boat], today: date, *more: Any, **given: Any) -> None:
         super().__init__(boat, boats, today, *more, **given)
         self._wheres = {where.value: where for where in wheres(boat)}
         self.fields["where"] = forms.ChoiceField(
-            label="Where",
+            label=gettext("Where"),
             required=False,
             choices=[(value, where.name) for value, where in self._wheres.items()],
-            error_messages={"invalid_choice": f"Where: wanted a place aboard {boat.name}, or “Not sure”"},
+            error_messages={
+                "invalid_choice": gettext("Where: wanted a place aboard %(boat)s, or “Not sure”")
+                % {"boat": boat.name}
+            },
         )
 
     @property
@@ -169,14 +160,16 @@ class ReportForm(AboutForm):
 class SkipperReturnForm(AboutForm):
     """The return by the skipper: hours, five questions, what was lost or used; one thing a line."""
 
-    lost = WordsField("Lost or broken", MOST_WORDS, rows=2, help_text="one thing a line")
+    lost = WordsField(
+        gettext_lazy("Lost or broken"), MOST_WORDS, rows=2, help_text=gettext_lazy("one thing a line")
+    )
     defects = WordsField(
-        "Anything else wrong",
+        gettext_lazy("Anything else wrong"),
         MOST_WORDS,
         rows=3,
-        help_text="not reported yet; one thing a line",
+        help_text=gettext_lazy("not reported yet; one thing a line"),
     )
-    reporter = WordsField("Your name", MOST_NAME)
+    reporter = WordsField(gettext_lazy("Your name"), MOST_NAME)
 
     def __init__(self, boat: Boat, boats: Sequence[Boat], today: date, *more: Any, **given: Any) -> None:
         super().__init__(boat, boats, today, *more, **given)
@@ -184,7 +177,9 @@ class SkipperReturnForm(AboutForm):
         add_dials(self, self.meters, today)
         for question in QUESTIONS:
             self.fields[f"ask-{question.code}"] = forms.ChoiceField(
-                label=question.asks, choices=[("yes", "Yes"), ("no", "No")], required=False
+                label=in_catalog(question.asks),
+                choices=[("yes", gettext("Yes")), ("no", gettext("No"))],
+                required=False,
             )
 
     def clean_lost(self) -> str:
@@ -196,8 +191,13 @@ class SkipperReturnForm(AboutForm):
     def _few(self, name: str) -> str:
         text: str = self.cleaned_data[name]
         if (found := len(lines(text))) > MOST_LINES:
+            said = ngettext(
+                "%(label)s: wanted at most %(most)d line, found %(found)d",
+                "%(label)s: wanted at most %(most)d lines, found %(found)d",
+                MOST_LINES,
+            )
             label = self.fields[name].label
-            raise forms.ValidationError(f"{label}: wanted at most {MOST_LINES} lines, found {found}")
+            raise forms.ValidationError(said % {"label": label, "most": MOST_LINES, "found": found})
         return text
 
     @property
@@ -207,7 +207,7 @@ class SkipperReturnForm(AboutForm):
     @property
     def questions(self) -> list[dict[str, Any]]:
         names = [(q, f"ask-{q.code}") for q in QUESTIONS]
-        return [{"asks": q.asks, "name": name, "value": self[name].value()} for q, name in names]
+        return [{"asks": in_catalog(q.asks), "name": name, "value": self[name].value()} for q, name in names]
 
     def clean(self) -> dict[str, Any]:
         """A return that says nothing at all is a slip of the thumb."""
@@ -215,7 +215,7 @@ class SkipperReturnForm(AboutForm):
         beside = ("about", "reporter")
         said = [cleaned.get(name) for name in self.fields if name not in beside]
         if not self.errors and all(value in (None, "") for value in said):
-            self.add_error(None, "Nothing was said: wanted hours, an answer, a word or a spare")
+            self.add_error(None, gettext("Nothing was said: wanted hours, an answer, a word or a spare"))
         return cleaned
 
     def dials(self) -> dict[Meter, Decimal]:

@@ -1,15 +1,18 @@
 """What a skipper sent and what the base answered, in words."""
 
 from collections.abc import Collection, Iterable, Sequence
+from datetime import datetime
 from typing import Any
+
+from django.utils.translation import gettext, gettext_lazy
 
 from fleet.ledger import latest
 from maintenance.defects.happening import ANSWERS, NEVER
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
-from maintenance.jobs.models import CallOutStep
-from maintenance.jobs.under_way import coming_to
 from maintenance.pages import alarm_wording, wording
-from maintenance.pages.clock_words import time_of
+from maintenance.pages.dials import label_of
+from maintenance.pages.phone import local
+from maintenance.pages.phone.known import aboard, in_catalog
 from maintenance.pages.reported import state_now, where
 from maintenance.pages.way_in import WayIn
 from maintenance.servicing.following import positions
@@ -17,10 +20,10 @@ from maintenance.spares.models import StockMove
 from maintenance.turnaround.models import LinkDefect, LinkReturn, Return
 from maintenance.turnaround.questions import QUESTIONS
 
-SAID = {True: "Yes.", False: "No.", None: "Not answered."}
+SAID = {True: gettext_lazy("Yes."), False: gettext_lazy("No."), None: gettext_lazy("Not answered.")}
 SAID_NOW = {
-    DefectStep.Step.HAPPENING.value: "You said it is happening now.",
-    DefectStep.Step.STOPPED.value: "You said it is not happening any more.",
+    DefectStep.Step.HAPPENING.value: gettext_lazy("You said it is happening now."),
+    DefectStep.Step.STOPPED.value: gettext_lazy("You said it is not happening any more."),
 }
 GAS, NOTED = "gas", "\n\nWhere: "  # a system chosen has no column: it stands below the words
 LATEST = 60  # shown: a link may run for weeks
@@ -49,12 +52,20 @@ def own_returns(way: WayIn) -> list[dict[str, Any]]:
     return [_return(row, steps, way) for row in filed]
 
 
+def _words(defect: Defect) -> str:
+    """A report's own words; what a yes to a question opened, in the language of the page."""
+    return in_catalog(defect.words) if defect.asked == Defect.Asked.QUESTION else defect.words
+
+
 def filed_before(way: WayIn) -> list[str]:
     """Returns of the charter that stand: another adds to them."""
     rows = Return.objects.standing().filter(charter=way.charter).order_by("pk")
-    who = {Return.FiledBy.SKIPPER: "A return was sent", Return.FiledBy.BASE: "The base took the boat back"}
+    says = {
+        Return.FiledBy.SKIPPER: gettext("A return was sent, %(moment)s."),
+        Return.FiledBy.BASE: gettext("The base took the boat back, %(moment)s."),
+    }
     return [
-        f"{who[Return.FiledBy(row.filed_by)]} {wording.moment(row.recorded_at, way.base.timezone)}"
+        says[Return.FiledBy(row.filed_by)] % {"moment": local.moment(row.recorded_at, way.base.timezone)}
         for row in rows
     ]
 
@@ -87,8 +98,7 @@ def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], wa
         "danger": _is_danger(defect, steps),
         "words": words,
         "facts": _facts(defect, place, [used.move for used in row.moves.all()]),
-        "when": wording.moment(defect.recorded_at, way.base.timezone),
-        "reporter": defect.reporter,
+        "sent": _sent(defect.recorded_at, defect.reporter, way),
         "photos": [link.paper.sha256 for link in defect.papers.all()],
         **_state(defect, steps, way),
         **_happening(defect, steps, way),
@@ -98,36 +108,16 @@ def _report(row: LinkDefect, steps: list[DefectStep], fitted: dict[int, str], wa
 def _happening(defect: Defect, steps: list[DefectStep], way: WayIn) -> dict[str, Any]:
     """What its sender said of whether it is happening now, what to do first, and who comes for it."""
     said = next((step for step in steps if step.step in ANSWERS), None)
-    words = SAID_NOW[said.step] if said is not None else ""
+    words = str(SAID_NOW[said.step]) if said is not None else ""
+    never = gettext("You said it never was: the words mean something else.")
     danger = defect.risk_now or (said is not None and said.step == Step.HAPPENING)
     first = alarm_wording.aboard(defect.alarm) if danger and _is_danger(defect, steps) else ""
     return {
-        "happening": f"You said {NEVER[0].lower()}{NEVER[1:]}." if said and said.why == NEVER else words,
+        "happening": never if said and said.why == NEVER else words,
         "first": first,
         "rank": alarm_wording.rank(defect.alarm),
         "case": defect.case,
     }
-
-
-def with_who_comes(entries: list[dict[str, Any]], way: WayIn) -> None:
-    """Adds to each report who comes for it and when, as the base promised; one query or two."""
-    told = [one for entry in entries for one in entry.get("told", [entry])]
-    coming = coming_to({one["case"] for one in told})
-    for one in told:
-        step = coming.get(one["case"])
-        one["comes"] = _comes(step, way) if step is not None and not one["ended"] else ""
-
-
-def _comes(step: CallOutStep, way: WayIn) -> str:
-    if step.promised_at is not None:
-        return f"{step.who} comes, {time_of(step.promised_at, way.now, way.base.timezone)}."
-    return f"{step.who} is {step.step}."
-
-
-def first_of_all(entries: list[dict[str, Any]]) -> list[str]:
-    """What to do first where something is happening now, the worst first, each once."""
-    told = [one for entry in entries for one in entry.get("told", [entry]) if one["first"]]
-    return list(dict.fromkeys(one["first"] for one in sorted(told, key=lambda one: one["rank"])))
 
 
 def _is_danger(defect: Defect, steps: list[DefectStep]) -> bool:
@@ -141,30 +131,45 @@ def _is_danger(defect: Defect, steps: list[DefectStep]) -> bool:
 
 
 def _facts(defect: Defect, place: str, moves: Iterable[StockMove]) -> list[str]:
-    used = [f"used {wording.quantity(move.quantity)} {move.spare}" for move in moves]
-    return [part for part in (place, *state_now(defect), *used) if part]
+    used = [_used(move) for move in moves]
+    return [part for part in (aboard(place), *state_now(defect), *used) if part]
+
+
+def _used(move: StockMove) -> str:
+    said = {"quantity": local.quantity(move.quantity), "spare": move.spare}
+    return gettext("used %(quantity)s %(spare)s") % said
+
+
+def _sent(at: datetime, reporter: str, way: WayIn) -> str:
+    said = {"moment": local.moment(at, way.base.timezone), "name": reporter}
+    return (gettext("Sent %(moment)s by %(name)s.") if reporter else gettext("Sent %(moment)s.")) % said
 
 
 def _state(defect: Defect, steps: list[DefectStep], way: WayIn) -> dict[str, Any]:
     """How a report stands in words, and each answer; what the base noted for itself is not said."""
     zone = way.base.timezone
     answers = [
-        {"words": step.why, "when": wording.moment(step.recorded_at, zone), "who": step.by}
+        {"words": step.why, "when": local.moment(step.recorded_at, zone), "who": step.by}
         for step in steps
         if step.step == DefectStep.Step.ANSWERED
     ]
     ended = next((step for step in reversed(steps) if step.step in ENDINGS), None)
     if latest(defect).void:
-        state = "The base took it off its list."
+        state = gettext("The base took it off its list.")
     elif ended is None:
         seen = next((step.recorded_at for step in steps if step.step not in ANSWERS), None)
-        unanswered = f"Seen by the base, {wording.moment(seen, zone)}." if seen else "Sent; not seen yet."
-        state = "Answered." if answers else unanswered
+        state = gettext("Answered.") if answers else _seen(seen, way)
     else:
-        when = wording.day(way.base.day_of(ended.recorded_at), way.today)
         right = ended.step == DefectStep.Step.PUT_RIGHT
-        state = f"Put right on {when}." if right else f"Looked at on {when}: no fault found."
+        said = gettext("Put right on %(day)s.") if right else gettext("Looked at on %(day)s: no fault found.")
+        state = said % {"day": local.day(way.base.day_of(ended.recorded_at), way.today)}
     return {"state": state, "answers": answers, "ended": ended is not None, "stand": _stand(defect, steps)}
+
+
+def _seen(at: datetime | None, way: WayIn) -> str:
+    if at is None:
+        return gettext("Sent; not seen yet.")
+    return gettext("Seen by the base, %(moment)s.") % {"moment": local.moment(at, way.base.timezone)}
 
 
 def _stand(defect: Defect, steps: list[DefectStep]) -> str:
@@ -178,19 +183,20 @@ def _stand(defect: Defect, steps: list[DefectStep]) -> str:
 
 def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict[str, Any]:
     dials = [
-        f"Hour meter, {link.reading.meter.name}: {wording.hours(link.reading.dial)} h"
+        gettext("%(meter)s: %(hours)s h")
+        % {"meter": label_of(link.reading.meter), "hours": local.hours(link.reading.dial)}
         for link in row.readings.all()
     ]
-    used = [f"Used {wording.quantity(link.move.quantity)} {link.move.spare}" for link in row.moves.all()]
+    used = [wording.sentence(_used(link.move)) for link in row.moves.all()]
     told = [
         {
-            "words": link.defect.words,
+            "words": _words(link.defect),
             **_state(link.defect, steps[link.defect_id], way),
             **_happening(link.defect, steps[link.defect_id], way),
         }
         for link in row.defects.all()
     ]
-    asked = [f"{q.asks} {SAID[row.answers.get(q.code)]}" for q in QUESTIONS]
+    asked = [f"{in_catalog(q.asks)} {SAID[row.answers.get(q.code)]}" for q in QUESTIONS]
     gas = bool(row.answers.get("gas_or_fumes_smelled")) and not latest(row).void
     danger = gas or any(_is_danger(link.defect, steps[link.defect_id]) for link in row.defects.all())
     return {
@@ -200,8 +206,7 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
         "at": row.recorded_at,
         "danger": danger,
         "boat": row.boat.name,
-        "when": wording.moment(row.recorded_at, way.base.timezone),
-        "reporter": row.reporter,
+        "sent": _sent(row.recorded_at, row.reporter, way),
         "items": [*dials, *asked, *used],
         "told": told,
         "undone": latest(row).void,
@@ -212,9 +217,9 @@ def _return_state(row: Return, told: Collection[str], way: WayIn) -> dict[str, s
     """How far a return has got: as far as the base has read it, or what came with it."""
     seen = getattr(row, "seen", None)
     if latest(row).void:
-        return {"stand": "ended", "state": "The base took this return off its list."}
+        return {"stand": "ended", "state": gettext("The base took this return off its list.")}
     if seen is not None:
-        when = wording.moment(seen.recorded_at, way.base.timezone)
-        return {"stand": "answered" if "answered" in told else "seen", "state": f"Seen by the base, {when}."}
+        stand = "answered" if "answered" in told else "seen"
+        return {"stand": stand, "state": _seen(seen.recorded_at, way)}
     read = any(stand != "sent" for stand in told)
-    return {"stand": "seen" if read else "sent", "state": "" if read else "Sent; not seen yet."}
+    return {"stand": "seen" if read else "sent", "state": "" if read else _seen(None, way)}

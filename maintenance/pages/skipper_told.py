@@ -4,7 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_http_methods
 
-from maintenance.pages import wording
+from maintenance.pages.phone import local
 from maintenance.pages.told import told_said
 from maintenance.pages.way_in import WayIn, telephone, through_link
 from maintenance.release.facts import judge
@@ -22,8 +22,8 @@ def told(request: HttpRequest, way: WayIn) -> HttpResponse:
         "telephone": telephone(way.base),
         "handover": row,
         "told": told_said(row.told, way.base.timezone) if row else None,
-        "when": wording.moment(row.recorded_at, way.base.timezone) if row else "",
-        "before": handed_before(way.charter),
+        "when": local.moment(row.recorded_at, way.base.timezone) if row else "",
+        "before": [old.boat.name for old in handed_before(way.charter)],
         "begun": way.charter.starts_on <= way.today,
         "limits": _limits_now(way) if row is None else (),
     }

@@ -4,10 +4,12 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from maintenance.pages import wording
+from django.utils.translation import gettext, gettext_lazy
 
-NOT_RECORDED = "NOT RECORDED"
-NOT_GRADED = "not graded yet"
+from maintenance.pages.phone import known, local
+
+NOT_RECORDED = gettext_lazy("NOT RECORDED")
+NOT_GRADED = gettext_lazy("not graded yet")
 
 
 def told_said(told: Mapping[str, Any], timezone: str) -> dict[str, Any]:
@@ -19,12 +21,12 @@ def told_said(told: Mapping[str, Any], timezone: str) -> dict[str, Any]:
         "damage": [_defect(row) for row in told.get("damage", [])],
         "deferred": [_defect(row) for row in told.get("deferred", [])],
         "open": [_defect(row) for row in told.get("open", [])],
-        "phone": told.get("phone") or NOT_RECORDED,
+        "phone": told.get("phone") or str(NOT_RECORDED),
         "inspected": _inspected(told.get("inspected")),
         "round": _round(walked),
         "fails": walked.get("fails", []),
         "not_aboard": walked.get("not_aboard", []),
-        "seal": told.get("seal") or NOT_RECORDED,
+        "seal": told.get("seal") or str(NOT_RECORDED),
         "open_jobs": told.get("open_jobs", []),
         "released": _released(told.get("released"), timezone),
         "by_one_person": bool((told.get("released") or {}).get("by_one_person")),
@@ -33,8 +35,15 @@ def told_said(told: Mapping[str, Any], timezone: str) -> dict[str, Any]:
 
 
 def _defect(row: Mapping[str, Any]) -> dict[str, Any]:
-    grade = row.get("grade") or NOT_GRADED
-    return {**row, "grade": grade, "found": _day(row.get("found_on", "")), "short": _line(row["words"])}
+    grade = known.in_catalog(row.get("grade") or "") or NOT_GRADED
+    found = _day(row.get("found_on", ""))
+    return {
+        **row,
+        "graded": gettext("%(grade)s, found %(day)s") % {"grade": grade, "day": found},
+        "place_said": known.aboard(row.get("place", "")),
+        "until_said": known.until(row.get("until", "")),
+        "short": _line(row["words"]),
+    }
 
 
 def _line(words: str) -> str:
@@ -42,26 +51,26 @@ def _line(words: str) -> str:
 
 
 def _day(iso: str) -> str:
-    return f"{(day := date.fromisoformat(iso)).day} {day:%b %Y}" if iso else NOT_RECORDED
+    return local.plain_day(date.fromisoformat(iso)) if iso else str(NOT_RECORDED)
 
 
 def _inspected(said: Mapping[str, str] | None) -> str:
     if said is None:
-        return NOT_RECORDED
+        return str(NOT_RECORDED)
     return f"{said['by'] or NOT_RECORDED}, {_day(said['day'])}, back from {said['charter']}"
 
 
 def _round(said: Mapping[str, Any]) -> str:
-    return f"{said['by']}, {_day(said['day'])}" if said else NOT_RECORDED
+    return f"{said['by']}, {_day(said['day'])}" if said else str(NOT_RECORDED)
 
 
 def _released(said: Mapping[str, Any] | None, timezone: str) -> str:
     if said is None:
-        return NOT_RECORDED
-    when = wording.moment(datetime.fromisoformat(said["at"]), timezone)
+        return str(NOT_RECORDED)
+    when = local.moment(datetime.fromisoformat(said["at"]), timezone)
     return f"{said['verdict']}; {_names(said['by'])}; {when}"
 
 
 def _names(names: Sequence[Mapping[str, str]]) -> str:
     found = ", ".join(f"{name['name']} ({name['how']})" for name in names)
-    return found or NOT_RECORDED
+    return found or str(NOT_RECORDED)

@@ -10,6 +10,7 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext, gettext_lazy
 
 from fleet.bases.models import Base
 from fleet.boats.facts import base_of
@@ -18,29 +19,31 @@ from fleet.charters.facts import boats_had
 from fleet.charters.links import State, Verdict, by_secret
 from fleet.charters.models import Charter, Link
 from fleet.secret import as_copied
-from maintenance.pages import wording
 from maintenance.pages.fields import row_number
+from maintenance.pages.phone import address, language, local
 
 SAYS = {
     State.INCOMPLETE: (
-        "This address is not complete",
-        "Something of it was lost or changed when it was copied. Scan the code again, or copy all of it.",
+        gettext_lazy("This address is not complete"),
+        gettext_lazy(
+            "Something of it was lost or changed when it was copied. Scan the code again, or copy all of it."
+        ),
     ),
     State.UNKNOWN: (
-        "This way in is not known here",
-        "It may be of another base or of another season. Ask the base for a new one.",
+        gettext_lazy("This way in is not known here"),
+        gettext_lazy("It may be of another base or of another season. Ask the base for a new one."),
     ),
     State.REVOKED: (
-        "The base closed this way in",
-        "Ask the base for a new one if you still need it.",
+        gettext_lazy("The base closed this way in"),
+        gettext_lazy("Ask the base for a new one if you still need it."),
     ),
     State.CANCELLED: (
-        "This charter was called off",
-        "Nothing can be reported for it. If that is wrong, ring the base.",
+        gettext_lazy("This charter was called off"),
+        gettext_lazy("Nothing can be reported for it. If that is wrong, ring the base."),
     ),
     State.ENDED: (
-        "This way in has ended",
-        "What you sent before stays with the base. If there is more to say, ring the base.",
+        gettext_lazy("This way in has ended"),
+        gettext_lazy("What you sent before stays with the base. If there is more to say, ring the base."),
     ),
 }
 GONE = (State.REVOKED, State.CANCELLED, State.ENDED)
@@ -83,18 +86,28 @@ class WayIn:
 
 
 def through_link(page: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Opens a page to whoever has the secret in its address; else says in plain words why not."""
+    """Opens a page to whoever has the secret in its address, in the language wanted; else says in plain
+    words why not."""
 
     @wraps(page)
     def opened(request: HttpRequest, secret: str = "", **rest: Any) -> HttpResponse:
+        if (kept := language.chosen(request)) is not None:
+            return kept_apart(kept)
+        if (other := address.elsewhere(request, secret)) is not None:
+            return kept_apart(other)
         now = timezone.now()
         verdict = by_secret(secret, at=now)
-        try:
-            way = _way(verdict, secret, now)
-            answer = page(request, way, **rest) if way else closed(request, verdict, now)
-        except Http404:
-            answer = _nothing_here(request)
-        return kept_apart(answer)
+        with language.speaking(request):
+            try:
+                good = verdict.state is State.GOOD
+                answer = (
+                    page(request, way_of(verdict, secret, now), **rest)
+                    if good
+                    else closed(request, verdict, now)
+                )
+            except Http404:
+                answer = _nothing_here(request)
+            return kept_apart(address.marked(request, language.marked(answer), verdict.state))
 
     return opened
 
@@ -109,9 +122,10 @@ def kept_apart(answer: HttpResponse) -> HttpResponse:
     return answer
 
 
-def _way(verdict: Verdict, secret: str, now: datetime) -> WayIn | None:
-    if verdict.state is not State.GOOD or verdict.link is None:
-        return None
+def way_of(verdict: Verdict, secret: str, now: datetime) -> WayIn:
+    """What is known by a link that is one of ours."""
+    if verdict.link is None:
+        raise Http404
     charter = verdict.link.charter
     boats, base = tuple(boats_had(charter)), base_of(charter.boat, now.date())
     return WayIn(as_copied(secret), verdict.link, charter, boats, base, now)
@@ -119,14 +133,18 @@ def _way(verdict: Verdict, secret: str, now: datetime) -> WayIn | None:
 
 def closed(request: HttpRequest, verdict: Verdict, now: datetime) -> HttpResponse:
     """A plain word, the telephone, and what was typed, to be copied: nothing of it was kept."""
-    heading, text = SAYS[verdict.state]
-    base = _base(verdict, now)
+    heading, text = (str(said) for said in SAYS[verdict.state])
+    base = base_to_ring(verdict, now)
     if verdict.state is State.ENDED and verdict.link is not None and base is not None:
-        text = f"It ended on {wording.moment(verdict.link.ends_at, base.timezone)}. {text}"
+        ended = local.moment(verdict.link.ends_at, base.timezone)
+        text = gettext(
+            "It ended on %(moment)s. What you sent before stays with the base. If there is more to say, "
+            "ring the base."
+        ) % {"moment": ended}
     return _said(request, heading, text, base, 410 if verdict.state in GONE else 404)
 
 
-def _base(verdict: Verdict, now: datetime) -> Base | None:
+def base_to_ring(verdict: Verdict, now: datetime) -> Base | None:
     """The base to ring: the charter's, or the only one there is."""
     if verdict.link is not None:
         return base_of(verdict.link.charter.boat, now.date())
@@ -135,8 +153,8 @@ def _base(verdict: Verdict, now: datetime) -> Base | None:
 
 
 def _nothing_here(request: HttpRequest) -> HttpResponse:
-    text = "Go back to the page your link opens."
-    return _said(request, "Nothing here", text, None, 404)
+    text = gettext("Go back to the page your link opens.")
+    return _said(request, gettext("Nothing here"), text, None, 404)
 
 
 def _said(request: HttpRequest, heading: str, text: str, base: Base | None, status: int) -> HttpResponse:

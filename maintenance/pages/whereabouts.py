@@ -4,8 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from fleet.boats.models import Boat, Component, Fitting, Place
 from maintenance.pages import wording
+from maintenance.pages.phone.known import aboard
 
 UNSURE = "unsure"
 SHOWN = 4  # things of a system named on its tile
@@ -13,13 +16,26 @@ SHOWN = 4  # things of a system named on its tile
 
 @dataclass(frozen=True, slots=True)
 class Where:
-    """One choice: a place, one of several like things, or a system; `holds` says what belongs to it."""
+    """One choice: a place, one of several like things, or a system; `holds` says what belongs to it.
+    Kept in the base's own words, shown in the language of the page."""
 
     value: str
     name: str
-    holds: str = ""
+    holds: tuple[str, ...] = ()
     place: Place | None = None
     component: Component | None = None
+
+    @property
+    def said(self) -> str:
+        return gettext("Not sure") if self.value == UNSURE else wording.sentence(aboard(self.name))
+
+    @property
+    def holds_said(self) -> str:
+        """What belongs to it, for who does not know its name; the first few."""
+        if self.value == UNSURE:
+            return gettext("or somewhere else")
+        names = ", ".join(aboard(name) for name in self.holds[:SHOWN])
+        return f"{names} ..." if len(self.holds) > SHOWN else names
 
     @property
     def note(self) -> str:
@@ -30,7 +46,7 @@ class Where:
 
 def wheres(boat: Boat) -> list[Where]:
     """Every choice of a boat, `not sure` last; two queries."""
-    return [*_systems(boat), *_places(boat), Where(UNSURE, "Not sure", "or somewhere else")]
+    return [*_systems(boat), *_places(boat), Where(UNSURE, "Not sure", ("somewhere else",))]
 
 
 def _places(boat: Boat) -> Iterator[Where]:
@@ -69,10 +85,9 @@ def _system(system: str, fitted: list[Fitting]) -> Iterator[Where]:
         yield Where(f"system:{system}", wording.sentence(system), _holds(fitted))
 
 
-def _holds(fitted: list[Fitting]) -> str:
-    """What a system is made of, for who does not know its name."""
-    names = list(dict.fromkeys(_small(row.component.kind.name) for row in fitted))
-    return ", ".join(names[:SHOWN]) + (" ..." if len(names) > SHOWN else "")
+def _holds(fitted: list[Fitting]) -> tuple[str, ...]:
+    """What a system is made of, each kind once."""
+    return tuple(dict.fromkeys(_small(row.component.kind.name) for row in fitted))
 
 
 def _small(name: str) -> str:
