@@ -76,7 +76,8 @@ def void_defect(
     take_turn()
     _refuse_ended(defect)
     _refuse_judged(defect)
-    first = None if defect.replaces_id is None else defect.case
+    before = defect.replaces
+    first = None if before is None else before.case  # one moved here goes back to where it came from
     row: Defect = take_back(defect, at=at, by=by, client_id=client_id, first_id=first)
     return row
 

@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from fleet.boats.models import Boat
-from fleet.ledger import once
+from fleet.ledger import latest, once
 from fleet.pages.desk import Desk
 from fleet.pages.typed import line_field, say
 from fleet.refused import Refused
@@ -39,7 +39,8 @@ def row_of(defect: int, desk: Desk) -> Any:
         .judged()
         .select_related("boat", "charter", "place__parent", "component__kind")
     )
-    row: Any = get_object_or_404(rows, Q(pk=named.case) | Q(first=named.case))
+    case = latest(named).case  # another one where it was moved to another boat
+    row: Any = get_object_or_404(rows, Q(pk=case) | Q(first=case))
     row.deferral = deferrals_of([row.case]).get(row.case)
     row.waits = _waits(row, desk) if row.deferral else None
     row.again = earlier(row, came_up_of(desk.base, [row.boat_id])[row.boat_id])

@@ -7,7 +7,7 @@ from maintenance.defects.facts import unlooked
 from maintenance.defects.models import Defect, DefectStep, StepPaper
 from maintenance.pages import wording
 from maintenance.pages.defect_rows import short, where_of
-from maintenance.pages.defect_story import photos_of, story_of
+from maintenance.pages.defect_story import photos_of, rows_of, story_of
 from maintenance.pages.defect_words import MEANS, comes_again
 from maintenance.pages.reported import stands, state_now
 from maintenance.turnaround.facts import came_by_link
@@ -29,7 +29,7 @@ def context_of(row: Any, desk: Desk, ended: DefectStep | None) -> dict[str, Any]
         "where": where_of(row),
         "photos": photos_of([row.case], desk),
         "answers": _answers(row, desk),
-        "by_link": came_by_link(_rows(row)),
+        "by_link": came_by_link([each.pk for each in rows_of(row)]),
         "ended": ended,
         "wants_paper": _wants_paper(ended),
         "story": story_of(row, desk),
@@ -81,18 +81,9 @@ def _main(row: Defect) -> Defect | None:
     return main
 
 
-def _rows(row: Defect) -> list[int]:
-    """A report and the ones it corrects: it came by the link that any of them came by."""
-    rows: list[int] = []
-    older: Any = row
-    while older is not None:
-        rows.append(older.pk)
-        older = older.replaces
-    return rows
-
-
 def _answers(row: Defect, desk: Desk) -> list[dict[str, str]]:
-    steps = DefectStep.objects.standing().filter(defect=row.case, step=DefectStep.Step.ANSWERED)
+    cases = {each.case for each in rows_of(row)}
+    steps = DefectStep.objects.standing().filter(defect__in=cases, step=DefectStep.Step.ANSWERED)
     zone = desk.base.timezone
     return [
         {"words": s.why, "who": s.by, "when": wording.moment(s.recorded_at, zone)}

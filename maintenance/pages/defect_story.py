@@ -1,11 +1,9 @@
 """The whole history of a report: each step with its name and moment, what was undone too, photos dated."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import datetime
 from typing import Any
-
-from django.db.models import Q
 
 from fleet.pages.desk import Desk
 from maintenance.defects.facts import waits_of
@@ -15,11 +13,14 @@ from maintenance.pages.defect_words import until
 from maintenance.pages.reported import where
 
 Told = dict[str, Any]
+BESIDE = ("boat", "place__parent", "component__kind", "recorded_by", "same_as")
 
 
 def story_of(row: Defect, desk: Desk) -> list[Told]:
     """Everything that happened to a report, in order."""
-    told = [*_report(row, desk), *_steps(row, desk), *_deferrals(row, desk), *_doubles(row, desk)]
+    rows = rows_of(row)
+    steps = _steps({each.case for each in rows}, desk)
+    told = [*_report(rows), *steps, *_deferrals(row, desk), *_doubles(row, desk)]
     told.sort(key=lambda each: each["at"])
     return [each | {"when": wording.moment(each["at"], desk.base.timezone)} for each in told]
 
@@ -44,15 +45,26 @@ def _told(at: datetime, what: str, who: str = "", why: str = "", **more: Any) ->
     return {"at": at, "what": what, "who": who, "why": why} | more
 
 
-def _report(row: Defect, desk: Desk) -> Iterator[Told]:
-    """As it first came in, then where it was said to be instead, what it was joined to."""
-    rows = Defect.objects.filter(Q(pk=row.case) | Q(first=row.case)).order_by("pk")
+def rows_of(row: Defect) -> list[Defect]:
+    """A report as it first came in, then each correction of it, also of one moved from another boat."""
+    found: list[Defect] = []
+    number: int | None = row.pk
+    while number is not None:
+        found.append(Defect.objects.select_related(*BESIDE).get(pk=number))
+        number = found[-1].replaces_id
+    return found[::-1]
+
+
+def _report(rows: Iterable[Defect]) -> Iterator[Told]:
+    """As it first came in, then where it was said to be instead, what it was joined to, where it went."""
     before: Defect | None = None
-    for each in rows.select_related("place__parent", "component__kind", "recorded_by", "same_as"):
+    for each in rows:
         who = each.recorded_by.name if each.recorded_by else ""
         if before is None:
             alarm = f"raised the alarm by “{each.alarm}”" if each.alarm else ""
             yield _told(each.found_at, "reported", each.reporter or who, alarm)
+        elif each.boat_id != before.boat_id:
+            yield _told(each.recorded_at, f"moved here from {before.boat.name}", who, where(before))
         elif each.same_as_id != before.same_as_id:
             what = "joined to another report" if each.same_as_id else "parted from the other report"
             yield _told(each.recorded_at, what, who, each.same_as.words if each.same_as else "")
@@ -61,13 +73,13 @@ def _report(row: Defect, desk: Desk) -> Iterator[Told]:
         before = each
 
 
-def _steps(row: Defect, desk: Desk) -> Iterator[Told]:
+def _steps(cases: Collection[int], desk: Desk) -> Iterator[Told]:
     papers: dict[int, list[Told]] = defaultdict(list)
     for link in (
-        StepPaper.objects.filter(step__defect=row.case).select_related("paper", "step").order_by("pk")
+        StepPaper.objects.filter(step__defect__in=cases).select_related("paper", "step").order_by("pk")
     ):
         papers[link.step_id].append(dated_photo(link.paper, link.step.recorded_at, desk))
-    rows = DefectStep.objects.filter(defect=row.case).select_related("replaced_by", "recorded_by")
+    rows = DefectStep.objects.filter(defect__in=cases).select_related("replaced_by", "recorded_by")
     for step in rows.filter(replaces__isnull=True).order_by("pk"):
         yield _told(
             step.recorded_at, _what(step), step.by, step.why, photos=papers[step.pk], **_undone(step, desk)

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date, datetime
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from fleet.boats.models import BoatTerms
 from fleet.charters.models import Charter, CharterBoat
@@ -103,8 +103,9 @@ def _by_steps(steps: Iterable[DefectStep]) -> Found:
 
 
 def _by_alarms(boats: Collection[int]) -> Found:
-    """Reports that raised an alarm as they came in, or by what was put right in them."""
+    """Reports that raised an alarm as they came in, by what was put right in them, or by being moved here."""
     first = Q(replaces__isnull=True) | (Q(replaces__alarm="") & ~Q(replaces__risk_now=True))
+    first |= ~Q(replaces__boat=F("boat"))
     rows = Defect.objects.filter(first, ~Q(alarm="") | Q(risk_now=True), boat__in=boats, void=False)
     for pk, boat, at in rows.values_list("pk", "boat_id", "recorded_at"):
         yield boat, Arisen(f"{ALARM}:{pk}:0", at)

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from django.db.models import Q
+
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
 from maintenance.release.facts import Judged
 
@@ -12,7 +14,8 @@ def since_released(judged: Judged) -> Sequence[str]:
     if judged.release is None:
         return []
     at = judged.release.recorded_at
-    came = Defect.objects.open().filter(boat=judged.boat, recorded_at__gt=at, replaces__isnull=True)
+    came = Defect.objects.open().filter(boat=judged.boat, recorded_at__gt=at)
+    came = came.filter(Q(replaces__isnull=True) | ~Q(replaces__boat=judged.boat))
     ended = DefectStep.objects.standing().filter(
         defect__boat=judged.boat, step__in=ENDINGS, recorded_at__gt=at
     )

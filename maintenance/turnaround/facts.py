@@ -15,6 +15,17 @@ from fleet.charters.rules import Booking
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.turnaround.models import Handover, LinkDefect, LinkReturn, Return, Round, RoundLine
 
+# The row a report first came in as is the one that came by a link: itself, the one it corrects, or the
+# one that was moved to another boat.
+BY_LINK = (
+    Q(came_by__isnull=False)
+    | Q(first__came_by__isnull=False)
+    | Q(replaces__came_by__isnull=False)
+    | Q(replaces__first__came_by__isnull=False)
+    | Q(first__replaces__came_by__isnull=False)
+    | Q(first__replaces__first__came_by__isnull=False)
+)
+
 
 def returned_charters(boats: Collection[int] | QuerySet[Any, Any], *, by: str | None = None) -> set[int]:
     """Charters of boats for which a return was filed and stands, by the base or the skipper; one
@@ -57,8 +68,7 @@ def waiting_for_an_answer(boats: Collection[int]) -> list[Defect]:
     or a tap of theirs is no answer): danger first, then the oldest; one query."""
     its, told = Coalesce(OuterRef("first"), OuterRef("pk")), DefectStep.Step.ANSWERED
     answered = DefectStep.objects.standing().filter(defect=its, step=told)
-    came = Q(came_by__isnull=False) | Q(first__came_by__isnull=False)
-    rows = Defect.objects.open().filter(came, boat__in=boats).exclude(Exists(answered))
+    rows = Defect.objects.open().filter(BY_LINK, boat__in=boats).exclude(Exists(answered))
     found = list(rows.select_related("boat").order_by("recorded_at", "pk"))
     return sorted(found, key=lambda defect: not defect.risk_now)
 
