@@ -40,8 +40,9 @@ class Squeezing(GZipMiddleware):
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
         if _is_text_file(request):
             return _file(request, response)
-        # A mark of the API stands for one row and is sent back in If-Match, which takes no weak one.
-        if response.streaming or response.has_header("ETag") or _kind(response) not in TEXT:
+        # A strong mark is of the bytes: the API's are sent back in If-Match, which takes no weak one.
+        is_marked = response.get("ETag", "").startswith('"')
+        if response.streaming or is_marked or _kind(response) not in TEXT:
             return response
         squeezed: HttpResponseBase = super().process_response(request, response)
         return squeezed

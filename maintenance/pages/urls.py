@@ -32,12 +32,15 @@ from maintenance.pages.joining import join
 from maintenance.pages.kind_dates import kind_dates
 from maintenance.pages.kit import kit
 from maintenance.pages.links import close_link, new_link
+from maintenance.pages.moving import move, unmove
 from maintenance.pages.new_call_out import new_call_out
 from maintenance.pages.part_taken import part_taken
+from maintenance.pages.phone.manifest import manifest
 from maintenance.pages.phone.photos import photo as photo_to_come
 from maintenance.pages.phone.sending import reports as phone_reports
 from maintenance.pages.phone.sending import returns as phone_returns
 from maintenance.pages.phone.stands import stands
+from maintenance.pages.phone.worker import no_signal, worker
 from maintenance.pages.placing import where_at
 from maintenance.pages.printed_date import printed_date
 from maintenance.pages.readings import correct_reading
@@ -48,6 +51,7 @@ from maintenance.pages.returns import returns, take_back_boat
 from maintenance.pages.round import walk_round
 from maintenance.pages.round_items import round_items
 from maintenance.pages.safety import boat_dates, safety
+from maintenance.pages.seen import new_reports, same_thing, see_defect, see_filed
 from maintenance.pages.skipper import give_back, photo, report, sent
 from maintenance.pages.skipper_happening import happening
 from maintenance.pages.skipper_told import told
@@ -59,6 +63,7 @@ from maintenance.pages.work import job, work
 
 of_a_base = [
     path("", week, name="week"),
+    path("new/", new_reports, name="new-reports"),
     path("boats/", boats, name="boats"),
     path("boats/<int:boat>/", boat, name="boat"),
     path("boats/<int:boat>/work/", work, name="work"),
@@ -90,6 +95,7 @@ of_a_base = [
     path("work/<int:job>/", job, name="job"),
     path("returns/", returns, name="returns"),
     path("returns/<int:filed>/", filed, name="filed"),
+    path("returns/<int:filed>/seen/", see_filed, name="filed-seen"),
     path("readings/<int:reading>/", settle_reading, name="settle"),
     path("readings/<int:used>/correct/", correct_reading, name="correct"),
     path("counts/", count, name="count"),
@@ -101,6 +107,10 @@ of_a_base = [
     path("defects/<int:defect>/defer/", defer, name="defer"),
     path("defects/<int:defect>/join/", join, name="defect-join"),
     path("defects/<int:defect>/where/", where_at, name="defect-where"),
+    path("defects/<int:defect>/seen/", see_defect, name="defect-seen"),
+    path("defects/<int:defect>/same/", same_thing, name="defect-same"),
+    path("defects/<int:defect>/move/", move, name="defect-move"),
+    path("defects/<int:defect>/unmove/", unmove, name="defect-unmove"),
     path("defects/<int:defect>/paper/", paper_of_step, name="defect-paper"),
     path("defects/<int:defect>/undo/", undo, name="defect-undo"),
     path("components/<int:component>/", component, name="component"),
@@ -132,6 +142,7 @@ of_a_link = [
     path("photos/<str:photo_id>/", photo_to_come, name="phone-photo"),
     path("stands/", stands, name="phone-stands"),
     path("papers/<str:sha256>/", photo, name="skipper-photo"),
+    path("app.webmanifest", manifest, name="skipper-manifest"),
 ]
 
 of_a_cleaner = [
@@ -142,6 +153,8 @@ of_a_cleaner = [
 
 urlpatterns = [
     path("at/<str:base>/", include(of_a_base)),
+    path("s/worker.js", worker, name="skipper-worker"),
+    path("s/no-signal/", no_signal, name="skipper-no-signal"),
     re_path(r"^[sS]/$", report, name="skipper-cut"),
     re_path(r"^[cC]/$", which_boat, name="cleaner-cut"),
     re_path(r"^[cC]/(?P<secret>[^/]+)/", include(of_a_cleaner)),
