@@ -49,7 +49,8 @@ class DialRead:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """What is said of a boat that came back; an answer of None is a question not answered."""
+    """What is said of a boat that came back; an answer of None is a question not answered. `beside`
+    was chosen or typed elsewhere than among the words: it is kept as they are, and raises no alarm."""
 
     filed_by: str
     day: date
@@ -59,6 +60,7 @@ class Report:
     used: Sequence[SpareUsed] = ()
     answers: Mapping[str, bool | None] = field(default_factory=dict)
     reporter: str = ""
+    beside: Sequence[str] = ()
 
 
 def file_return(
@@ -180,14 +182,17 @@ def _keep_dials(filed: Return, report: Report, at: datetime, by: Person | None) 
 
 
 def _keep_defects(filed: Return, report: Report, at: datetime, by: Person | None) -> list[Defect]:
-    told = [(words, Defect.Asked.OWN_WORDS) for words in report.defects]
-    told += [(words, Defect.Asked.LOST) for words in report.lost]
-    told += [(q.opens, Defect.Asked.QUESTION) for q in QUESTIONS if report.answers.get(q.code)]
+    told: list[tuple[str, str | None, str]] = []
+    told += [(words, None, Defect.Asked.OWN_WORDS) for words in report.defects]
+    told += [(words, "", Defect.Asked.OWN_WORDS) for words in report.beside]
+    told += [(words, None, Defect.Asked.LOST) for words in report.lost]
+    told += [(q.opens, None, Defect.Asked.QUESTION) for q in QUESTIONS if report.answers.get(q.code)]
     defects = []
-    for words, asked in told:
+    for words, own_words, asked in told:
         defect = report_defect(
             filed.boat,
             words=words,
+            own_words=own_words,
             at=at,
             by=by,
             charter=filed.charter,

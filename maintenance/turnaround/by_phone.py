@@ -2,19 +2,20 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from enum import StrEnum
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from fleet.bases.turns import take_turn
 from fleet.boats.facts import base_of
 from fleet.boats.models import Boat, Meter
 from fleet.charters.links import State, state_of
 from fleet.charters.models import Charter, Link
 from fleet.charters.rules import has_gone
 from fleet.ledger import once
+from fleet.papers.refused import MEGABYTE, MOST_BYTES
 from fleet.refused import Refused
 from maintenance.defects.models import Defect
 from maintenance.turnaround.actions import Report, file_return
@@ -29,7 +30,6 @@ from maintenance.turnaround.let_in import (
     return_known,
 )
 from maintenance.turnaround.models import (
-    CameByLink,
     Handover,
     LinkDefect,
     LinkDefectPhoto,
@@ -50,9 +50,10 @@ class Odd(StrEnum):
     AFTER_HANDOVER = "came after the next handover"
     CALLED_OFF = "the charter was called off"
     ENDED = "the link had ended"
+    EARLY = "came before the charter began"
     CLOCK = "the phone’s clock was wrong"
     NOT_ABOARD = "something chosen is not aboard any more"
-    NO_NUMBER = "hours that are no number"
+    NO_NUMBER = "a number that cannot be read"
 
 
 class PhoneRefused(Refused):
@@ -71,16 +72,22 @@ class Photo:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """How the phone kept it: its own clock when it was written and when it is sent, the photos to
-    follow, and what the door found odd already."""
+    """How the phone kept it: its own clock when it was written and when it is sent (None where that
+    was no moment), the photos to follow, and what the door found odd already."""
 
     client_id: str
-    made_at: datetime
-    clock: datetime
+    made_at: datetime | None
+    clock: datetime | None
     photos: Sequence[Photo] = ()
     odd: tuple[Odd, ...] = ()
 
+    @property
+    def ago(self) -> timedelta | None:
+        """How long ago it was written by the phone's own clock; negative where that was set back."""
+        return self.clock - self.made_at if self.clock and self.made_at else None
 
+
+@transaction.atomic
 def report_by_phone(link: Link, boat: Boat, told: Told, kept: Kept, *, at: datetime) -> Defect:
     """Keeps a report that a phone sends, once, however often and late it comes.
 
@@ -91,52 +98,58 @@ def report_by_phone(link: Link, boat: Boat, told: Told, kept: Kept, *, at: datet
     def keep() -> Defect:
         ours = let_in(link, "report a defect", at=at, late=True)
         refuse_told(boat, told)
-        refuse_photos(kept.photos)
+        refuse_photos(ours.charter, kept.photos)
         refuse_too_many(ours, at=at, most=MOST_WITH_DANGER if told.risk_now else MOST_AN_HOUR)
         found_at = written_at(kept, ours, at)
         defect = keep_report(ours, boat, replace(told, found_at=found_at), at, kept.client_id)
-        came = LinkDefect.objects.get(defect=defect)
-        _note(came, kept, ours, boat, at)
-        _expect(LinkDefectPhoto, came, kept.photos)
+        _note(defect.came_by, boat, kept, at)
         return defect
 
-    return once(lambda: report_known(link, kept.client_id), keep)
+    defect = once(lambda: report_known(link, kept.client_id), keep)
+    _expect(defect.came_by, link.charter, kept.photos)
+    return defect
 
 
+@transaction.atomic
 def return_by_phone(link: Link, boat: Boat, report: Report, kept: Kept, *, at: datetime) -> Return:
     """Keeps a return that a phone sends, once, as `report_by_phone` does; its day is the one it was
-    written on, within the charter."""
+    written on, within the charter; one of a charter that has not begun is of the boat alone."""
 
     def keep() -> Return:
         ours = let_in(link, "record a return", at=at, late=True)
-        refuse_photos(kept.photos)
+        refuse_photos(ours.charter, kept.photos)
         refuse_too_many(ours, at=at)
-        found_at = written_at(kept, ours, at)
-        day = day_of_return(ours.charter, base_of(boat, at.date()).day_of(found_at))
+        charter, day = _charter_and_day(ours, boat, kept, at)
         told = replace(report, day=day, filed_by=Return.FiledBy.SKIPPER)
-        filed = file_return(boat, ours.charter, told, at=at, client_id=kept.client_id)
+        filed = file_return(boat, charter, told, at=at, client_id=kept.client_id)
         came = LinkReturn.objects.create(link=ours, filed=filed)
-        _note(came, kept, ours, boat, at)
-        _expect(LinkReturnPhoto, came, kept.photos)
+        _note(came, boat, kept, at, *([Odd.EARLY] if charter is None else []))
         return filed
 
-    return once(lambda: return_known(link, kept.client_id), keep)
+    filed = once(lambda: return_known(link, kept.client_id), keep)
+    _expect(filed.came_by, link.charter, kept.photos)
+    return filed
 
 
 def written_at(kept: Kept, link: Link, at: datetime) -> datetime:
     """When it was written by our clock: as long ago as the phone's clock says; not before the link was
-    made, for there was nothing to write it with."""
-    ago = max(kept.clock - kept.made_at, timedelta(0))
-    return max(at - ago, min(link.made_at, at))
+    made, for there was nothing to write it with, and not to come."""
+    longest = at - min(link.made_at, at)
+    return at - min(max(kept.ago or timedelta(0), timedelta(0)), longest)
 
 
-def day_of_return(charter: Charter, day: Any) -> Any:
-    """The day a return is of: the one it was written on, within the charter."""
-    return max(min(charter.ends_on, day), charter.starts_on)
+def _charter_and_day(link: Link, boat: Boat, kept: Kept, at: datetime) -> tuple[Charter | None, date]:
+    """The day a return is of: the one it was written on, within the charter. One that has not begun
+    has no day of a return yet."""
+    charter, base = link.charter, base_of(boat, at.date())
+    day = base.day_of(written_at(kept, link, at))
+    if base.day_of(at) < charter.starts_on:
+        return None, day
+    return charter, max(min(charter.ends_on, day), charter.starts_on)
 
 
-def refuse_photos(photos: Sequence[Photo]) -> None:
-    """PhoneRefused where more photos are announced than may come, or one is announced twice."""
+def refuse_photos(charter: Charter, photos: Sequence[Photo]) -> None:
+    """PhoneRefused where more photos are announced than may come, or one has an id that is taken."""
     names = [photo.photo_id for photo in photos]
     if len(photos) > MOST_PHOTOS:
         raise PhoneRefused(f"photos: wanted at most {MOST_PHOTOS}")
@@ -144,17 +157,33 @@ def refuse_photos(photos: Sequence[Photo]) -> None:
         raise PhoneRefused("photos: wanted an id of its own for each")
     if any(photo.size <= 0 for photo in photos):
         raise PhoneRefused("photos: wanted the size of each in bytes")
+    if _ids_taken(charter, names):
+        raise PhoneRefused("photos: wanted an id of its own for each")
 
 
-@transaction.atomic
-def _note(came: CameByLink, kept: Kept, link: Link, boat: Boat, at: datetime) -> None:
+def _ids_taken(charter: Charter, names: Sequence[str]) -> set[str]:
+    """Those of these ids that photos of the charter's reports and returns have already."""
+    rows = [model.objects.filter(came__link__charter=charter) for model in (LinkDefectPhoto, LinkReturnPhoto)]
+    found = [row.filter(photo_id__in=names).values_list("photo_id", flat=True) for row in rows]
+    return {name for names in found for name in names}
+
+
+def _note(came: LinkDefect | LinkReturn, boat: Boat, kept: Kept, at: datetime, *more: Odd) -> None:
     """How it came, and what is odd about it."""
-    off = kept.clock - at
-    odd = [*kept.odd, *_odd(link, boat, at)]
-    if abs(off) > CLOCK_MAY_BE_OFF:
-        odd.append(Odd.CLOCK)
-    came.clock_off, came.odd = round(off.total_seconds()), list(dict.fromkeys(odd))
+    odd = [*kept.odd, *more, *_odd(came.link, boat, at), *_of_clock(kept, came.link, at)]
+    came.clock_off = round((kept.clock - at).total_seconds()) if kept.clock else None
+    came.odd = list(dict.fromkeys(odd))
     came.save()
+
+
+def _of_clock(kept: Kept, link: Link, at: datetime) -> list[Odd]:
+    """The phone's clock where it told the wrong time when it was sent, or cannot have told the right
+    one when it was written."""
+    if kept.clock is None or kept.ago is None:
+        return [Odd.CLOCK]
+    longest = at - min(link.made_at, at)
+    beyond = max(abs(kept.clock - at), -kept.ago, kept.ago - longest)
+    return [Odd.CLOCK] if beyond > CLOCK_MAY_BE_OFF else []
 
 
 def _odd(link: Link, boat: Boat, at: datetime) -> list[Odd]:
@@ -180,11 +209,20 @@ def _handed_over_since(charter: Charter, boat: Boat, at: datetime) -> bool:
     return any(has_gone(c.starts_on, c.leaves_at, local) for c in gone)
 
 
-def _expect(model: Any, came: CameByLink, photos: Sequence[Photo]) -> None:
-    for number, photo in enumerate(photos, 1):
-        of = {"meter": photo.meter} if model is LinkReturnPhoto else {}
-        row = model(
-            came=came, number=number, photo_id=photo.photo_id, size=photo.size, sha256=photo.sha256, **of
-        )
+def _expect(came: LinkDefect | LinkReturn, charter: Charter, photos: Sequence[Photo]) -> None:
+    """Waits for the photos announced, also for those another tab adds to what was sent already, as
+    many as may come. One that is too big is refused before a byte of it is sent."""
+    take_turn()
+    named = {photo.photo_id: photo for photo in photos if photo.size > 0}
+    taken, before = _ids_taken(charter, list(named)), came.photos.count()
+    fresh = [photo for name, photo in named.items() if name not in taken]
+    for number, photo in enumerate(fresh[: max(0, MOST_PHOTOS - before)], before + 1):
+        of = {"meter": photo.meter} if isinstance(came, LinkReturn) else {}
+        row = came.photos.model(came=came, number=number, refused=_too_big(photo), **of)
+        row.photo_id, row.size, row.sha256 = photo.photo_id, photo.size, photo.sha256
         row.full_clean()
         row.save()
+
+
+def _too_big(photo: Photo) -> str:
+    return f"wanted at most {MOST_BYTES // MEGABYTE} MB, found more" if photo.size > MOST_BYTES else ""

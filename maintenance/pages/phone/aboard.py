@@ -2,21 +2,26 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
 
 from fleet.boats.models import Boat, Meter, Place
-from maintenance.pages.fields import hours_field, quantity_field, row_number
+from maintenance.pages.fields import hours_field, quantity_field
 from maintenance.pages.phone.body import Said
 from maintenance.pages.way_in import WayIn
 from maintenance.pages.whereabouts import UNSURE, Where, wheres
 from maintenance.spares.actions import SpareUsed
+from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Spare
 from maintenance.turnaround.by_phone import Odd
 
 MOST_LABEL, MOST_USED_WORDS = 120, 300
+CUT = "…"
+
+Kit = dict[str, tuple[Spare, Place]]
 
 
 @dataclass(slots=True)
@@ -43,11 +48,11 @@ def matched(given: Said, way: WayIn) -> Matched:
     by_number = {boat.pk: boat for boat in way.boats}
     boat = by_number.get(given.number("boat"))
     found = Matched(boat or way.boat)
+    _match_where(given, found)
     if boat is None:
         named = given.short("boat_name", MOST_LABEL) or "none"
         found.add(f"Boat on the phone: {named}", Odd.WRONG_BOAT)
-    _match_where(given, found)
-    _match_used(given, found)
+    _match_used(given, found, way.today)
     return found
 
 
@@ -63,41 +68,44 @@ def _match_where(given: Said, found: Matched) -> None:
         found.add(found.where.note)
 
 
-def _match_used(given: Said, found: Matched) -> None:
-    """Spares of the boat's own kit; what is not there, or is no number, is told in words."""
-    for one in given.listed("used"):
-        quantity = one.short("quantity", 30)
+def _match_used(given: Said, found: Matched, today: date) -> None:
+    """Spares of the boat's own kit; what is not of it, or is no number, is told in words."""
+    used = given.listed("used")
+    kit = _kit(found.boat, today) if used else {}
+    for one in used:
+        quantity, its = one.short("quantity", 30), kit.get(one.short("kit", 60))
         many = _number(quantity_field("quantity"), quantity)
-        spare, place = _kit(one.short("kit", 60), found.boat)
-        if spare is not None and place is not None and many:
-            found.used.append(SpareUsed(spare, place, many))
-        elif quantity.strip("0.,") and quantity:
+        if its is not None and many:
+            found.used.append(SpareUsed(*its, many))
+        elif quantity.strip("0.,"):
             named = one.short("name", MOST_LABEL) or "a spare"
-            found.add(f"Used: {quantity} × {named}", Odd.NOT_ABOARD)
+            found.add(f"Used: {quantity} × {named}", Odd.NO_NUMBER if many is None else Odd.NOT_ABOARD)
     if words := given.short("used_words", MOST_USED_WORDS):
         found.add(f"Used: {words}")
 
 
+def _kit(boat: Boat, today: date) -> Kit:
+    """What ever lay aboard or should lie there, each as `kit-4-9` for spare 4 in place 9."""
+    places = Place.objects.filter(boat=boat).in_bulk()
+    there = {*hands(places.keys()), *allowances(on=today, places=places.keys())}
+    spares = Spare.objects.in_bulk({spare for spare, _ in there})
+    return {f"kit-{spare}-{place}": (spares[spare], places[place]) for spare, place in there}
+
+
 def match_dials(given: Said, found: Matched) -> None:
-    """Hours by meter, and which photo is of which dial; what is no number is told in words."""
+    """Hours by meter, and which photo is of which dial; what is no number, of no meter of hers, or
+    the second of one is told in words."""
     meters = {meter.pk: meter for meter in found.boat.meters.all()}
     for one in given.listed("dials"):
         typed, meter = one.short("hours", 30), meters.get(one.number("meter"))
         if meter is not None and (photo := one.short("photo", 64)):
             found.photographed[photo] = meter
         hours = _number(hours_field("hours"), typed)
-        if meter is not None and hours is not None:
+        if meter is not None and hours is not None and meter not in found.dials:
             found.dials[meter] = hours
         elif typed:
-            found.add(f"Hour meter, {one.short('name', MOST_LABEL)}: {typed}", Odd.NO_NUMBER)
-
-
-def _kit(text: str, boat: Boat) -> tuple[Spare | None, Place | None]:
-    """The spare and the locker of `kit-4-9`, where they are the boat's."""
-    _, _, keys = text.partition("kit-")
-    spare, _, place = keys.partition("-")
-    there = Place.objects.filter(pk=row_number(place) or 0, boat=boat).first()
-    return Spare.objects.filter(pk=row_number(spare) or 0).first(), there
+            odd = Odd.NO_NUMBER if hours is None else Odd.NOT_ABOARD
+            found.add(f"Hour meter, {one.short('name', MOST_LABEL)}: {typed}", odd)
 
 
 def _number(field_of: Any, text: str) -> Decimal | None:
@@ -109,5 +117,6 @@ def _number(field_of: Any, text: str) -> Decimal | None:
 
 
 def in_lines(notes: Iterable[str], most: int) -> str:
-    """Notes below one another, cut where they grow past what fits."""
-    return "\n\n".join(notes)[:most]
+    """Notes below one another; where they grow past what fits, it shows that they were cut."""
+    text = "\n\n".join(notes)
+    return text if len(text) <= most else text[: most - len(CUT)] + CUT

@@ -19,10 +19,10 @@ class Said(dict[str, Any]):
 
     def text(self, name: str, most: int) -> str:
         """Words, without what no keyboard types; PhoneRefused where too long or no words."""
-        value = self.get(name, "")
-        if not isinstance(value, str):
+        value = self.get(name)
+        if not isinstance(value, str | None):
             raise PhoneRefused(f"{name}: wanted words")
-        text = readable(value)
+        text = readable(value or "")
         if len(text) > most:
             raise PhoneRefused(f"{name}: wanted up to {most} letters, found {len(text)}")
         return text
@@ -42,16 +42,14 @@ class Said(dict[str, Any]):
         value = self.get(name, 0)
         return value if isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 2**53 else 0
 
-    def moment(self, name: str) -> datetime:
+    def moment(self, name: str) -> datetime | None:
+        """A moment; None where it is none: no phone's clock keeps a report out."""
         value = self.get(name)
         try:
             found = parse_datetime(value) if isinstance(value, str) else None
-            found = found.astimezone(UTC) if found is not None and found.tzinfo is not None else None
-        except (ValueError, OverflowError):
-            found = None
-        if found is None:
-            raise PhoneRefused(f"{name}: wanted a moment such as 2026-05-30T09:12:44Z")
-        return found
+            return found.astimezone(UTC) if found is not None and found.tzinfo is not None else None
+        except (ValueError, OverflowError):  # the 31st of February; the last hour of the year 9999
+            return None
 
     def listed(self, name: str, most: int = MOST_LISTED) -> list["Said"]:
         value = self.get(name) or []

@@ -1,15 +1,13 @@
 """How what a phone sent stands with the base, by the ids the phone made."""
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.views.decorators.http import require_GET
 
 from maintenance.pages.phone.door import for_phone
 from maintenance.pages.skipper_sent import own_reports, own_returns
 from maintenance.pages.way_in import WayIn
 
 
-@for_phone
-@require_GET
+@for_phone("GET", "HEAD")
 def stands(request: HttpRequest, way: WayIn) -> HttpResponse:
     """Each report and return of the charter's links that a phone made an id for."""
     entries = [*own_reports(way), *own_returns(way)]
