@@ -29,7 +29,10 @@ def add_dials(form: forms.Form, meters: Sequence[Meter], on: date) -> None:
     for meter in meters:
         last = in_order(known.get(meter.pk, []))[-1:]
         said = _last_said(last[0], on) if last else gettext("no reading yet")
-        form.fields[name_of(meter)] = hours_field(label_of(meter), said)
+        field = form.fields[name_of(meter)] = hours_field(label_of(meter), said)
+        field.widget.attrs |= {"data-dial": meter.pk, "data-name": meter.name}
+        if last:  # so that a phone without a net can ask about a slip too
+            field.widget.attrs |= {"data-last": last[0].hours, "data-day": last[0].day.isoformat()}
 
 
 def label_of(meter: Meter) -> str:

@@ -117,6 +117,7 @@ class ReportForm(AboutForm):
 
     def __init__(self, boat: Boat, boats: Sequence[Boat], today: date, *more: Any, **given: Any) -> None:
         super().__init__(boat, boats, today, *more, **given)
+        self.fields["photos"].widget.attrs["accept"] = "image/*"  # with more, phones offer no camera
         self._wheres = {where.value: where for where in wheres(boat)}
         self.fields["where"] = forms.ChoiceField(
             label=gettext("Where"),

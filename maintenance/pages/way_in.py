@@ -7,6 +7,7 @@ from datetime import date, datetime
 from functools import wraps
 from typing import Any
 
+from csp.decorators import csp_update
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -46,6 +47,7 @@ SAYS = {
         gettext_lazy("What you sent before stays with the base. If there is more to say, ring the base."),
     ),
 }
+PREVIEWS = {"img-src": ["blob:"]}  # photos that are on the phone only
 GONE = (State.REVOKED, State.CANCELLED, State.ENDED)
 TYPED = ("words", "used_words", "lost", "defects")
 
@@ -109,7 +111,7 @@ def through_link(page: Callable[..., HttpResponse]) -> Callable[..., HttpRespons
                 answer = _nothing_here(request)
             return kept_apart(address.marked(request, language.marked(answer), verdict.state))
 
-    return opened
+    return csp_update(PREVIEWS)(opened)
 
 
 def kept_apart(answer: HttpResponse) -> HttpResponse:

@@ -19,8 +19,9 @@ class WordsField(forms.CharField):
         self.validators = [self._short_enough]
 
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
-        """No length for the browser: it would cut what is too long, and say nothing."""
-        return {}
+        """No length for the browser: it would cut what is too long, and say nothing. The phone's own
+        script counts as we do, and says what is wanted."""
+        return {"data-most": self.max_length} | ({"data-wanted": ""} if self.required else {})
 
     def to_python(self, value: Any) -> str:
         text = str(value or "").replace("\r\n", "\n").replace("\0", "")

@@ -108,13 +108,21 @@ def _query(page: HttpResponse) -> str:
 
 
 def said(page: HttpResponse) -> str:
-    """The words of a page, in one line, without its marks."""
+    """The words of a page, in one line, without its marks; what only a script may show is not said."""
 
     class Words(HTMLParser):
         found: list[str] = []
+        unsaid = 0
+
+        def handle_starttag(self, tag: str, attrs: object) -> None:
+            self.unsaid += tag in ("script", "template")
+
+        def handle_endtag(self, tag: str) -> None:
+            self.unsaid -= tag in ("script", "template")
 
         def handle_data(self, data: str) -> None:
-            self.found.append(data)
+            if not self.unsaid:
+                self.found.append(data)
 
     words = Words()
     words.found = []

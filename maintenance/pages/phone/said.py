@@ -16,6 +16,7 @@ def _of_what_is_kept() -> dict[str, str]:
         "sent": _("Sent"),
         "refused": _("The base could not take this. It is kept on this phone."),
         "closed": _("This did not reach the base. It is kept on this phone: tell it to the base."),
+        "noted": _("I have read it"),
         "change": _("Change it and send it again"),
         "copy": _("What you wrote, to be copied"),
         "off": _("Take it off this phone"),
@@ -32,6 +33,7 @@ def _of_photos() -> dict[str, str]:
     return {
         "photos": _("Photos: {n}"),
         "photos_now": _("Photos kept on this phone: {n}"),
+        "taking": _("Photos being made small: {n}"),
         "photo": _("Photo {n}"),
         "photo_of_dial": _("Photo of the dial"),
         "remove": _("Remove"),
@@ -50,8 +52,8 @@ def _of_the_form() -> dict[str, str]:
     return {
         "wanted": _("{label}: wanted a few words"),
         "letters": _("{label}: wanted up to {most} letters, found {n}"),
-        "lines": _("{label}: wanted at most {most} lines, found {n}"),
         "nothing": _("Nothing was said: wanted hours, an answer, a word or a spare"),
+        "given_back": _("{boat} given back"),
         "which": _("Which boat: your charter changed boats; wanted the one it is about"),
     }
 

@@ -6,12 +6,14 @@
   if (!form || 'posted' in form.dataset) return; // it came back from the base as a plain form: it goes on as one
   const SOON = 300; // ms
   const NOT_TYPED = ['csrfmiddlewaretoken', 'client_id', 'boat'];
-  const { sort, most } = form.dataset; // reports or returns; how many photos at most
+  const { sort, photos: most } = form.dataset; // reports or returns; how many photos at most
   const place = `${page.link}${sort}/${form.elements.boat.value}`;
-  let draft = { id: keep.newId(), place, fields: [], order: Date.now() };
+  const newDraft = () => ({ id: keep.newId(), place, fields: [], order: Date.now() });
+  let draft = newDraft();
   let photos = [];
   let touched = false;
   let gone = false;
+  let toCome = 0; // photos chosen and not yet made small
   let soon;
   let line = Promise.resolve(); // photos, one after the other
 
@@ -85,6 +87,7 @@
       list.querySelectorAll('img').forEach((image) => URL.revokeObjectURL(image.src));
       const own = photos.filter((one) => (one.meter || '') === (list.dataset.meter || ''));
       list.replaceChildren(...own.map(shownPhoto));
+      if (toCome && !list.dataset.meter) list.append(make('li', { className: 'help', textContent: word('taking', { n: toCome }) }));
     }
   }
 
@@ -110,7 +113,6 @@
     const before = meter && photos.find((other) => other.meter === meter);
     if (before) await removePhoto(before);
     photos.push(one);
-    showPhotos();
     say(word('photos_now', { n: photos.length }));
     return '';
   }
@@ -119,10 +121,20 @@
     const files = [...input.files];
     input.value = ''; // they are ours now
     touched = true;
+    toCome += files.length;
+    showPhotos();
+    line = line.then(save).then(() => takeEach(files, input.dataset.meter));
+  }
+
+  async function takeEach(files, meter) {
     const refused = [];
-    line = line.then(save);
-    for (const file of files) line = line.then(() => takePhoto(file, input.dataset.meter)).then((why) => why && refused.push(why));
-    line = line.then(save).then(() => refused.length && warn(refused.join('\n')));
+    for (const file of files) {
+      refused.push(await takePhoto(file, meter));
+      toCome -= 1;
+      showPhotos();
+    }
+    await save();
+    warn(refused.filter(Boolean).join('\n'));
   }
 
   /* checked on the phone */
@@ -131,10 +143,8 @@
     const text = plain(field.value);
     const label = labelOf(field);
     const found = [...text].length; // as the base counts
-    const lines = text.split('\n').filter((one) => one.trim()).length;
-    if (field.dataset.wanted && !text) return word('wanted', { label });
+    if ('wanted' in field.dataset && !text) return word('wanted', { label });
     if (found > field.dataset.most) return word('letters', { label, most: field.dataset.most, n: found });
-    if (lines > field.dataset.lines) return word('lines', { label, most: field.dataset.lines, n: lines });
     return '';
   }
 
@@ -172,7 +182,7 @@
     const dials = now ? [] : all('[data-dial]').filter(doubtful);
     all('.asked').forEach((old) => old.remove());
     if (!dials.length) return true;
-    const texts = dials.map((dial) => make('p', { textContent: word('dial', { label: labelOf(dial), hours: plain(dial.value), last: dial.dataset.said }) }));
+    const texts = dials.map((dial) => make('p', { textContent: word('dial', { label: labelOf(dial), hours: plain(dial.value), last: dial.labels[0].querySelector('.help').textContent }) }));
     const yes = make('button', { type: 'button', className: 'yes', textContent: word('dial_yes'), onclick: () => go(true) });
     const no = make('button', { type: 'button', className: 'quiet', textContent: word('dial_no'), onclick: () => { asDialsShow(true); dials[0].focus(); } });
     const asked = make('div', { className: 'caution asked', role: 'alert' }, make('b', { textContent: word('dial_asks') }), ...texts, make('div', { className: 'choice-row' }, yes, no));
@@ -217,8 +227,9 @@
   /** What a person reads of it until the base's own page shows it. */
   function textOf(body) {
     const dials = (body.dials || []).map((dial) => `${dial.name}: ${dial.hours} h`);
-    const given = sort === 'returns' && form.dataset.said;
-    return [given, body.where_said, body.words, ...dials, body.lost, body.defects].filter(Boolean).join('\n');
+    const given = sort === 'returns' && word('given_back', { boat: body.boat_name });
+    const yes = all('.yes-no:has([value=yes]:checked)').map((one) => `${first(one.querySelector('.asks'))} ${first(one.querySelector('[value=yes] + span'))}`);
+    return [given, body.where_said, body.words, ...dials, ...yes, body.lost, body.defects].filter(Boolean).join('\n');
   }
 
   function entry() {
@@ -241,12 +252,27 @@
     form.submit();
   }
 
-  /** On to what was sent; where that page cannot be had now, it is said here. */
+  /** A form for the next one, where the page of what was sent cannot be had now; what is kept stands above it. */
+  function startAgain() {
+    form.reset();
+    [photos, touched, gone, draft] = [[], false, false, newDraft()];
+    form.elements.client_id.value = draft.id;
+    showPhotos();
+    const kept = document.getElementById('kept');
+    kept.open = true;
+    scrollTo(0, 0);
+    kept.firstElementChild.focus();
+    say(word('kept'));
+  }
+
+  const canBeHad = (address) => fetch(address, { signal: AbortSignal.timeout(5000) }).then((answer) => answer.ok, () => false);
+
+  /** On to what was sent: a worker has it without a net too. */
   async function goOn() {
     const worker = navigator.serviceWorker && navigator.serviceWorker.controller;
-    const there = worker || (await fetch(page.sent, { signal: AbortSignal.timeout(5000) }).then((answer) => answer.ok, () => false));
-    if (there) return location.assign(page.sent);
-    return location.reload();
+    const sent = `${page.link}sent/`;
+    if (worker || (await canBeHad(sent))) location.assign(sent);
+    else startAgain();
   }
 
   async function askToStay() {
@@ -282,10 +308,10 @@
     addEventListener('pageshow', (event) => event.persisted && gone && location.reload());
     form.querySelector('button.main').before(warning);
     all('[hidden].with-script').forEach((one) => { one.hidden = false; });
-    all('input[type=file]').forEach((input) => input.addEventListener('change', (event) => {
-      event.stopPropagation();
-      takePhotos(input);
-    }));
+    for (const input of all('input[type=file]')) {
+      input.classList.add('ours');
+      input.addEventListener('change', () => takePhotos(input));
+    }
   }
 
   async function begin() {

@@ -5,7 +5,8 @@
   const { keep, send } = fettle;
   const words = JSON.parse(document.getElementById('phone-words').textContent);
   const kept = document.getElementById('kept');
-  const page = kept.dataset; // link: this link's address; sent: that of what was sent
+  const page = kept.dataset; // link: this link's address
+  const ofSent = document.getElementById('entries'); // only the page of what was sent has it
   const ASK_EVERY = 20000; // ms
   let stands = {};
   let shown = '';
@@ -28,7 +29,7 @@
 
   function stateOf(one, photos) {
     if (one.stand === 'refused' || one.stand === 'closed') return word(one.stand);
-    if (stands[one.id]) return stands[one.id].said;
+    if (stands[one.id]) return stands[one.id].said || word('sent');
     if (one.stand === 'sent') return word('sent');
     const there = photos.filter((photo) => photo.whole).length;
     return one.taken ? word('going', { n: there, all: photos.length }) : word('kept');
@@ -52,6 +53,9 @@
     return [ring, make('p', { className: 'help', textContent: word('copy') }), box, button(word('off'), () => drop(one))];
   }
 
+  /** Sent, but for a photo that was refused: that stays here until it is read. */
+  const isUnread = (one, photos) => one.stand === 'sent' && photos.some((photo) => photo.refused);
+
   function article(one, photos) {
     const why = (text) => text && make('p', { className: 'why', textContent: text });
     const bad = photos.map((photo, n) => photo.refused && why(`${word('photo', { n: n + 1 })}: ${photo.refused}`));
@@ -61,15 +65,19 @@
       one.stand !== 'closed' && make('p', { className: 'words', dir: 'auto', textContent: one.text }),
       photos.length > 0 && why(word('photos', { n: photos.length })), ...bad);
     if (one.stand === 'refused') box.append(button(word('change'), () => edit(one)));
+    if (isUnread(one, photos)) box.append(button(word('noted'), () => keep.forget(one.id)));
     if (one.stand === 'closed') box.append(...closedParts(one).filter(Boolean));
     return box;
   }
 
   /** The alarm is never behind the sending: it stands on top while the base's page has not got it yet. */
   function showDanger(all) {
-    const place = document.getElementById('danger-now');
-    if (!place) return;
-    place.hidden = !all.some((one) => isDanger(one.body)) || document.querySelector('#now .caution');
+    const here = document.getElementById('danger-now');
+    const box = document.getElementById('danger-kept')
+      || (here ? make('div', { id: 'danger-kept' }, here.content.cloneNode(true)) : document.querySelector('[aria-labelledby=danger]'));
+    const wanted = all.some((one) => isDanger(one.body)) && !document.querySelector('#now .caution');
+    if (wanted) document.querySelector('.phone').prepend(box);
+    else if (here) box.remove();
   }
 
   function announce(all, states) {
@@ -80,23 +88,26 @@
   }
 
   async function show() {
-    const all = (await keep.entries()).filter((one) => one.address === page.link).reverse();
+    const own = (await keep.entries()).filter((one) => one.address === page.link).reverse();
+    const waiting = own.filter((one) => one.stand !== 'sent');
+    const all = ofSent ? own : waiting;
     const photos = await Promise.all(all.map((one) => keep.photosOf(one.id)));
     const states = all.map((one, n) => stateOf(one, photos[n]));
     const now = JSON.stringify([states, all.map((one) => [one.id, one.detail]), photos.map((many) => many.map((p) => p.refused))]);
+    for (const one of document.querySelectorAll('#entries [data-id]')) one.hidden = all.some(({ id }) => id === one.dataset.id);
     if (now === shown) return;
     shown = now;
     announce(all, states);
-    const waiting = all.filter((one) => one.stand !== 'sent').length;
     kept.hidden = !all.length;
-    kept.querySelector('summary').textContent = word('line', { n: waiting });
+    kept.firstElementChild.hidden = !waiting.length;
+    kept.firstElementChild.textContent = word('line', { n: waiting.length });
     kept.lastElementChild.replaceChildren(...all.map((one, n) => article(one, photos[n])));
     showDanger(all);
   }
 
   /** Puts the base's own words in, where the page has room for them and nobody is in the middle of it. */
   async function refresh() {
-    const answer = await fetch(page.sent, { cache: 'no-store', redirect: 'error' });
+    const answer = await fetch(`${page.link}sent/`, { cache: 'no-store', redirect: 'error' });
     const fresh = new DOMParser().parseFromString(await answer.text(), 'text/html');
     if (!answer.ok || !fresh.getElementById('entries')) return false;
     for (const id of ['now', 'entries']) {
@@ -109,13 +120,15 @@
 
   /** How the base's answers stand; what its own page shows needs not be kept here any more. */
   async function askStands() {
-    if (document.hidden || !document.getElementById('entries')) return;
+    if (document.hidden || !ofSent) return;
     const answer = await fetch(`${page.link}stands/`, { cache: 'no-store', redirect: 'error' });
     const found = (await answer.json()).stands;
     if (!answer.ok || !found) return;
     if (JSON.stringify(found) !== JSON.stringify(stands) && !(await refresh())) return;
     stands = found;
-    for (const one of await keep.entries()) if (one.stand === 'sent' && stands[one.id]) await keep.forget(one.id);
+    for (const one of await keep.entries()) {
+      if (one.stand === 'sent' && stands[one.id] && !isUnread(one, await keep.photosOf(one.id))) await keep.forget(one.id);
+    }
     await show();
   }
 
