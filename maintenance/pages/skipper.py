@@ -33,7 +33,7 @@ from maintenance.pages.skipper_told import told_photos
 from maintenance.pages.way_in import WayIn, closed, telephone, through_link
 from maintenance.turnaround.by_link import report_by_link, return_by_link
 from maintenance.turnaround.let_in import MOST_AN_HOUR, LinkClosed, TooManyForNow
-from maintenance.turnaround.models import Return
+from maintenance.turnaround.models import LinkReturnPhoto, Return
 
 RING = gettext_lazy(
     "You said that somebody or the boat is in danger. Nobody may be reading this right now: do what stands "
@@ -123,7 +123,8 @@ def sent(request: HttpRequest, way: WayIn) -> HttpResponse:
 def photo(request: HttpRequest, way: WayIn, sha256: str) -> HttpResponse:
     """A photo that came by one of the charter's own links, or was shown at its handover."""
     own = DefectPaper.objects.filter(defect__came_by__link__charter=way.charter)
-    shown = Q(pk__in=own.values("paper")) | Q(sha256__in=told_photos(way))
+    back = LinkReturnPhoto.objects.filter(came__link__charter=way.charter, paper__isnull=False)
+    shown = Q(pk__in=own.values("paper")) | Q(pk__in=back.values("paper")) | Q(sha256__in=told_photos(way))
     paper = get_object_or_404(Paper.objects.filter(shown), sha256=sha256)
     return serve(paper, request)
 

@@ -31,9 +31,9 @@ CHAIN = "replaced_by__replaced_by"
 Step = DefectStep.Step
 
 
-def own_reports(way: WayIn) -> list[dict[str, Any]]:
+def own_reports(way: WayIn, most: int = LATEST) -> list[dict[str, Any]]:
     """What came by the charter's links, the latest first, in a fixed number of queries."""
-    rows = LinkDefect.objects.filter(link__charter=way.charter).order_by("-pk")[:LATEST]
+    rows = LinkDefect.objects.filter(link__charter=way.charter).order_by("-pk")[:most]
     rows = rows.select_related(f"defect__{CHAIN}", "defect__boat", "defect__place", "defect__component__kind")
     found = list(rows.prefetch_related("defect__papers__paper", "moves__move__spare"))
     steps = _steps([row.defect for row in found])
@@ -41,11 +41,14 @@ def own_reports(way: WayIn) -> list[dict[str, Any]]:
     return [_report(row, steps[row.defect_id], fitted, way) for row in found]
 
 
-def own_returns(way: WayIn) -> list[dict[str, Any]]:
+def own_returns(way: WayIn, most: int = LATEST) -> list[dict[str, Any]]:
     """The returns that came by the charter's links, the latest first."""
-    rows = LinkReturn.objects.filter(link__charter=way.charter).order_by("-pk")[:LATEST]
+    rows = LinkReturn.objects.filter(link__charter=way.charter).order_by("-pk")[:most]
     found = rows.select_related(f"filed__{CHAIN}", "filed__boat", "filed__seen").prefetch_related(
-        "filed__readings__reading__meter", "filed__moves__move__spare", f"filed__defects__defect__{CHAIN}"
+        "filed__readings__reading__meter",
+        "filed__moves__move__spare",
+        f"filed__defects__defect__{CHAIN}",
+        "photos__paper",
     )
     filed = [row.filed for row in found]
     steps = _steps([link.defect for row in filed for link in row.defects.all()])
@@ -209,6 +212,7 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
         "sent": _sent(row.recorded_at, row.reporter, way),
         "items": [*dials, *asked, *used],
         "told": told,
+        "photos": [photo.paper.sha256 for photo in row.came_by.photos.all() if photo.paper],
         "undone": latest(row).void,
     }
 

@@ -115,6 +115,13 @@ def shut(verdict: Verdict, now: datetime) -> HttpResponse:
     return problem(status, f"{heading}. {text}", ring=telephone(base_to_ring(verdict, now)))
 
 
+def whole_body(request: HttpRequest) -> bytes:
+    """All of a body; UnreadablePostError where the line was cut before its end."""
+    if len(request.body) < int(request.META.get("CONTENT_LENGTH") or 0):
+        raise UnreadablePostError("shorter than was announced")
+    return request.body
+
+
 def problem(status: int, detail: str, *, retry: int | None = None, ring: str = "") -> HttpResponse:
     """A problem document: one plain sentence, and what to do next where that is known."""
     body = {

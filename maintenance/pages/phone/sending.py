@@ -10,7 +10,7 @@ from fleet.meters.models import Reading
 from maintenance.defects.models import Defect
 from maintenance.pages.phone.aboard import Matched, in_lines, match_dials, matched
 from maintenance.pages.phone.body import Said, kept_on_phone, said
-from maintenance.pages.phone.door import NothingSaid, for_phone
+from maintenance.pages.phone.door import NothingSaid, for_phone, whole_body
 from maintenance.pages.phone.photos import why_refused
 from maintenance.pages.return_form import lines
 from maintenance.pages.skipper_form import MOST_NAME, MOST_OWN_WORDS
@@ -30,7 +30,7 @@ YES_NO = {"yes": True, "no": False}
 @for_phone("POST")
 def reports(request: HttpRequest, way: WayIn) -> HttpResponse:
     """Takes one report: the words first, its photos follow."""
-    given = said(request.body)
+    given = said(whole_body(request))
     found = matched(given, way)
     kept = report_by_phone(
         way.link, found.boat, _told(given, found), kept_on_phone(given, {}, found.odd), at=way.now
@@ -41,7 +41,7 @@ def reports(request: HttpRequest, way: WayIn) -> HttpResponse:
 @for_phone("POST")
 def returns(request: HttpRequest, way: WayIn) -> HttpResponse:
     """Takes the skipper's return. No dial is refused; what is no number is told to the base in words."""
-    given = said(request.body)
+    given = said(whole_body(request))
     found = matched(given, way)
     match_dials(given, found)
     kept = kept_on_phone(given, found.photographed, found.odd)
