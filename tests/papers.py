@@ -1,5 +1,6 @@
 """Papers a test hands in: pictures painted so that each corner tells where it is, and a small PDF."""
 
+import os
 from io import BytesIO
 from typing import Any
 
@@ -17,6 +18,11 @@ def painted(width: int = 96, height: int = 64, mode: str = "RGB") -> Image.Image
     for n, colour in enumerate(CORNERS):
         image.paste(colour, (n % 2 * width // 2, n // 2 * height // 2, width, height))
     return image.convert(mode)
+
+
+def speckled(width: int, height: int) -> Image.Image:
+    """A picture that no format makes small."""
+    return Image.frombytes("RGB", (width, height), os.urandom(width * height * 3))
 
 
 def encoded(image: Image.Image, sort: str = "JPEG", **more: Any) -> bytes:

@@ -7,8 +7,10 @@ from datetime import UTC, datetime
 import pytest
 from django.test import override_settings
 
+from fleet.charters.links import make_link
 from maintenance.exchange.demo.building import build
 from maintenance.exchange.demo.people import SIGN_INS
+from tests.cast import NOW
 
 # Playwright's own event loop stands in the thread that also makes the test database.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -50,3 +52,25 @@ def at_the_week(base, live_server, screen):
         screen.get_by_role("button", name="Sign in").click()
         screen.wait_for_url("**/at/**")
         yield screen
+
+
+@pytest.fixture
+def link(cast, today_is, live_server):
+    """The address of Sandpiper's link, at a base whose telephone can be dialled."""
+    type(cast.base).objects.filter(pk=cast.base.pk).update(phone="+30 210 555 0101")
+    secret = make_link(cast.charter["S2"], at=NOW)[1]
+    with override_settings(ALLOWED_HOSTS=["localhost", "127.0.0.1"]):
+        yield f"{live_server.url}/s/{secret}/"
+
+
+@pytest.fixture
+def pocket(browser):
+    """A telephone without the worker, so that a test can stand in the line; its pages are tabs."""
+    context = browser.new_context(
+        viewport={"width": WIDTHS["phone"], "height": 844}, has_touch=True, service_workers="block"
+    )
+    faults: list[str] = []
+    context.on("weberror", lambda error: faults.append(str(error.error)))
+    yield context
+    context.close()
+    assert not faults, faults

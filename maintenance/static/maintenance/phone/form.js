@@ -265,7 +265,7 @@
     say(word('kept'));
   }
 
-  const canBeHad = (address) => fetch(address, { signal: AbortSignal.timeout(5000) }).then((answer) => answer.ok, () => false);
+  const canBeHad = (address) => fetch(address, { signal: AbortSignal.timeout(5000) }).then((answer) => answer.headers.has('Way-In'), () => false);
 
   /** On to what was sent: a worker has it without a net too. */
   async function goOn() {
@@ -318,6 +318,7 @@
     if (!(await keep.works())) return false;
     listen();
     await restore();
+    form.dataset.keeps = 'yes';
     return true;
   }
 

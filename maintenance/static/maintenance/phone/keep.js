@@ -57,9 +57,11 @@
     return found.find((one) => one.id === id) || found.sort((a, b) => b.order - a.order)[0];
   }
 
-  /** Keeps a draft. One that another tab has sent meanwhile goes on under an id of its own. */
+  /** Keeps a draft. Where another tab has sent it meanwhile, other words go on under an id of their own. */
   const saveDraft = (draft) => write(['drafts', 'outbox'], async (tx) => {
-    if (await tx.objectStore('outbox').get(draft.id)) draft.id = newId();
+    const sent = await tx.objectStore('outbox').get(draft.id);
+    if (sent && String(sent.fields) === String(draft.fields)) return;
+    if (sent) draft.id = newId();
     await tx.objectStore('drafts').put(draft);
   });
 
