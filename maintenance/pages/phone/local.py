@@ -15,13 +15,13 @@ from maintenance.pages import clock_words, wording
 from maintenance.pages.phone.language import ENGLISH, now_spoken
 
 # Patterns of Django's date filter; E is the month's name as it stands after a day, l the weekday.
-# Source: Unicode CLDR, skeletons MMMMEEEEd and yMMMMd (tests/pure/test_local_words.py compares).
+# Source: Unicode CLDR, skeletons MMMMEEEEd and yMMMMd (tests/doors/test_languages_local.py compares).
 DAYS: Final = {
     "de": "l, j. E",
     "fr": "l j E",
     "it": "l j E",
     "es": r"l, j \d\e E",
-    "el": "l, j E",
+    "el": "l j E",
     "hr": "l, j. E",
     "pl": "l, j E",
 }
