@@ -25,6 +25,7 @@ from fleet.api.fields import (
 from fleet.api.filters import BaseCode, code, days
 from fleet.api.ledgers import Ledger
 from fleet.api.shapes import CodeOf
+from fleet.api.tables import Row
 from fleet.boats.facts import places_of
 from fleet.boats.models import Boat, Place
 from fleet.meters.models import Reading
@@ -34,6 +35,7 @@ from maintenance.spares.actions import SpareUsed
 from maintenance.spares.models import Spare
 from maintenance.turnaround.actions import DialRead, Report, ReturnRefused, file_return, take_back_return
 from maintenance.turnaround.models import Return
+from maintenance.turnaround.photos_to_come import photos_of_returns
 from maintenance.turnaround.questions import QUESTIONS
 
 MOST_WORDS = 20_000
@@ -114,12 +116,16 @@ class ReturnShape(LedgerShape):
     inspected_by = CodeOf("inspected_by.name", allow_null=True)
     answers = serializers.DictField(child=serializers.BooleanField(allow_null=True))
     followed = serializers.DictField(help_text="what came of it: due days moved, readings in doubt, stock")
+    papers = serializers.ListField(
+        child=serializers.CharField(), help_text="sha256 of each photo the skipper sent with it"
+    )
+    beside = ("papers",)
 
     class Meta:
         model = Return
         fields = (
             *("id", "boat", "charter", "day", "filed_by", "reporter", "answers", "inspected_by"),
-            *("followed", *LEDGER),
+            *("followed", "papers", *LEDGER),
         )
 
 
@@ -142,6 +148,11 @@ class Returns(Ledger):
 
     def base_of(self, row: Return) -> int:
         return self.caller.boats[row.boat_id]
+
+    def beside(self, rows: Sequence[Row], names: Sequence[str]) -> None:
+        papers = photos_of_returns([row["id"] for row in rows])
+        for row in rows:
+            row["papers"] = papers[row["id"]]
 
     def enter(self, given: dict[str, Any]) -> Return:
         boat: Boat = given["boat"]

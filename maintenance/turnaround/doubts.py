@@ -1,7 +1,7 @@
 """Readings in doubt: what stands around each, what was probably meant, and how it is settled."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -13,23 +13,27 @@ from fleet.meters.facts import dials_by_meter
 from fleet.meters.mistakes import Meant, probably_meant, swapped
 from fleet.meters.models import Reading
 from fleet.meters.rules import Dial, can_be_right, neighbours
+from fleet.papers.models import Paper
 from fleet.people.models import Person
 from fleet.spans import Span, charter_days
 from maintenance.servicing.following import Moved, due_list_follows
 from maintenance.servicing.rates import stored_rates
+from maintenance.turnaround.photos_to_come import photos_of_dials
 
 FALLBACK_RATE = Fraction(3)  # hours a charter day where no base has one: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A dial that cannot be right, its neighbours, and what was probably meant, nearest first."""
+    """A dial that cannot be right, its neighbours, what was probably meant, nearest first, and the
+    photos of it that came with the return it was said in."""
 
     meter: Meter
     given: Dial
     before: Dial | None
     after: Dial | None
     meant: tuple[Meant, ...]
+    photos: tuple[Paper, ...] = ()
 
     @property
     def runs_backwards(self) -> bool:
@@ -64,12 +68,13 @@ def doubts_to_settle(readings: Sequence[Reading], *, on: date) -> list[tuple[Rea
     """The same of readings kept as doubtful, in a fixed number of queries."""
     paces = _paces({reading.meter.boat_id for reading in readings}, on)
     known = dials_by_meter({reading.meter_id for reading in readings}, date.max)
-    found = []
+    photos, found = photos_of_dials(readings), []
     for reading in readings:
         rate, spans = paces[reading.meter.boat_id]
         given = Dial(reading.day, reading.dial, reading.new_meter, reading.noted)
         dials = known.get(reading.meter_id, [])
-        found.append((reading, _doubt(reading.meter, given, dials, rate, spans)))
+        doubt = _doubt(reading.meter, given, dials, rate, spans)
+        found.append((reading, replace(doubt, photos=tuple(photos.get(reading.pk, ())))))
     return found
 
 

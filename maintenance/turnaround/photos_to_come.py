@@ -1,6 +1,6 @@
 """Photos that follow what a phone sent: where each has got to, and keeping it once it is whole."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
@@ -13,11 +13,19 @@ from fleet.boats.facts import base_of
 from fleet.boats.models import Boat
 from fleet.charters.models import Link
 from fleet.ledger import latest
+from fleet.meters.models import Reading
 from fleet.papers.actions import keep_paper
 from fleet.papers.arriving import Arriving, TooLong, WrongOffset, no_room_where_full
 from fleet.papers.content import Clean, PaperRefused, clean
+from fleet.papers.models import Paper
 from maintenance.defects.models import Defect, DefectPaper
-from maintenance.turnaround.models import LinkDefectPhoto, LinkReturnPhoto, PhotoToCome, Return
+from maintenance.turnaround.models import (
+    LinkDefectPhoto,
+    LinkReturnPhoto,
+    PhotoToCome,
+    Return,
+    ReturnReading,
+)
 
 REFUSED_LENGTH = 200
 
@@ -44,6 +52,35 @@ def expected(link: Link, photo_id: str) -> Row | None:
 def to_come(kept: Defect | Return) -> list[Row]:
     """The photos that were announced with a report or a return, in their order."""
     return list(kept.came_by.photos.all())
+
+
+def photos_of_returns(filed: Collection[int]) -> dict[int, list[str]]:
+    """The names (sha256) of the photos that came with each return, in their order; one query."""
+    found: dict[int, list[str]] = {pk: [] for pk in filed}
+    rows = LinkReturnPhoto.objects.filter(came__filed__in=found, paper__isnull=False).order_by("number")
+    for pk, name in rows.values_list("came__filed", "paper__sha256"):
+        found[pk].append(name)
+    return found
+
+
+def photos_of_dials(readings: Collection[Reading]) -> dict[int, list[Paper]]:
+    """The photos of the dial that came with the return each reading was first said in; two queries, and
+    one for each time one was corrected."""
+    first = {_first(row).pk: row.pk for row in readings}
+    said = ReturnReading.objects.filter(reading__in=first).select_related("reading")
+    of_dial = {(row.filed_id, row.reading.meter_id): first[row.reading_id] for row in said}
+    rows = LinkReturnPhoto.objects.filter(came__filed__in={filed for filed, _ in of_dial})
+    found: dict[int, list[Paper]] = {}
+    for row in rows.filter(paper__isnull=False).select_related("paper", "came"):
+        if row.paper and (reading := of_dial.get((row.came.filed_id, row.meter_id or 0))):
+            found.setdefault(reading, []).append(row.paper)
+    return found
+
+
+def _first(row: Reading) -> Reading:
+    while row.replaces is not None:
+        row = row.replaces
+    return row
 
 
 def got(row: PhotoToCome) -> Got:
