@@ -38,6 +38,7 @@ INSTALLED_APPS = [
     "axes",
     "csp",
     "django_filters",
+    "django_htmx",
     "rest_framework",
     "drf_spectacular",
     "fleet.apps.FleetConfig",

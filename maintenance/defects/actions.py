@@ -16,6 +16,8 @@ from maintenance.defects.facts import words_of_alarm
 from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep, StepPaper
 from maintenance.defects.rules import GRADES
 
+LINE = 200  # letters of another report's words that name it in a step
+
 
 class DefectEnded(TooLate):
     """A defect that somebody said the end of already, in other words."""
@@ -215,9 +217,25 @@ def answer_report(
 
 
 @transaction.atomic
-def see_report(defect: Defect, *, who: str, at: datetime, by: Person | None = None) -> DefectStep:
+def see_report(
+    defect: Defect, *, who: str, at: datetime, by: Person | None = None, client_id: str | None = None
+) -> DefectStep:
     """That somebody of the base has read a report, which tells its sender so; the first time is kept."""
     take_turn()
     rows = DefectStep.objects.standing().filter(defect=defect.case, step=DefectStep.Step.SEEN)
     seen: DefectStep | None = rows.order_by("pk").first()
-    return seen or _step(defect, DefectStep.Step.SEEN, who, "", at, by, None)
+    return seen or _step(defect, DefectStep.Step.SEEN, who, "", at, by, client_id)
+
+
+@transaction.atomic
+def say_two_things(
+    defect: Defect, other: Defect, *, who: str, at: datetime, by: Person | None = None
+) -> DefectStep:
+    """That somebody has seen two reports side by side and they are of two things: the report is no more
+    offered to be joined. Said twice it is kept once."""
+    take_turn()
+    line = " ".join(other.words.split())
+    why = f"another thing than “{line[:LINE]}”"
+    rows = DefectStep.objects.standing().filter(defect=defect.case, step=DefectStep.Step.SEEN, why=why)
+    said: DefectStep | None = rows.order_by("pk").first()
+    return said or _step(defect, DefectStep.Step.SEEN, who, why, at, by, None)

@@ -1,5 +1,6 @@
 """What the page of one defect shows: how it stands, its photos, its answers, its whole history."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from fleet.pages.desk import Desk
@@ -9,8 +10,9 @@ from maintenance.pages import wording
 from maintenance.pages.defect_rows import short, where_of
 from maintenance.pages.defect_story import photos_of, rows_of, story_of
 from maintenance.pages.defect_words import MEANS, comes_again
+from maintenance.pages.new_doubles import double_of
+from maintenance.pages.opened import opened
 from maintenance.pages.reported import stands, state_now
-from maintenance.turnaround.facts import came_by_link
 
 
 def context_of(row: Any, desk: Desk, ended: DefectStep | None) -> dict[str, Any]:
@@ -18,29 +20,34 @@ def context_of(row: Any, desk: Desk, ended: DefectStep | None) -> dict[str, Any]
     by = f" by {row.reporter}" if row.reporter else ""
     when = wording.moment(row.found_at, desk.base.timezone)
     charter = f", charter {row.charter.code}" if row.charter else ""
+    rows = rows_of(row)
     open_here = ended is None and row.same_as_id is None and desk.may("grade and defer")
-    return {
-        "desk": desk,
-        "here": "defects",
-        "defect": row,
-        "heading": f"{row.boat.name}: {short(row.words)}",
-        "lede": f"Reported {when}{by}{charter}.",
-        "now": ", ".join(state_now(row)),
-        "where": where_of(row),
-        "photos": photos_of([row.case], desk),
-        "answers": _answers(row, desk),
-        "by_link": came_by_link([each.pk for each in rows_of(row)]),
-        "ended": ended,
-        "wants_paper": _wants_paper(ended),
-        "story": story_of(row, desk),
-        "may_judge": open_here,
-        "may_look": ended is None
-        and row.same_as_id is None
-        and unlooked(row)
-        and desk.may("look at an alarm"),
-        "main": _main(row),
-        "may_part": desk.may("grade and defer"),
-    } | _standing(row, desk, ended, open_here)
+    return (
+        {
+            "desk": desk,
+            "here": "defects",
+            "defect": row,
+            "heading": f"{row.boat.name}: {short(row.words)}",
+            "lede": f"Reported {when}{by}{charter}.",
+            "now": ", ".join(state_now(row)),
+            "where": where_of(row),
+            "photos": photos_of([row.case], desk),
+            "answers": _answers(rows, desk),
+            "ended": ended,
+            "wants_paper": _wants_paper(ended),
+            "story": story_of(rows, desk),
+            "may_judge": open_here,
+            "may_look": ended is None
+            and row.same_as_id is None
+            and unlooked(row)
+            and desk.may("look at an alarm"),
+            "main": _main(row),
+            "may_part": desk.may("grade and defer"),
+        }
+        | _standing(row, desk, ended, open_here)
+        | opened(rows, desk)
+        | {"double": double_of(row, desk) if open_here else None}
+    )
 
 
 def _standing(row: Any, desk: Desk, ended: DefectStep | None, open_here: bool) -> dict[str, Any]:
@@ -81,8 +88,8 @@ def _main(row: Defect) -> Defect | None:
     return main
 
 
-def _answers(row: Defect, desk: Desk) -> list[dict[str, str]]:
-    cases = {each.case for each in rows_of(row)}
+def _answers(rows: Sequence[Defect], desk: Desk) -> list[dict[str, str]]:
+    cases = {each.case for each in rows}
     steps = DefectStep.objects.standing().filter(defect__in=cases, step=DefectStep.Step.ANSWERED)
     zone = desk.base.timezone
     return [

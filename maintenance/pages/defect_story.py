@@ -1,7 +1,7 @@
 """The whole history of a report: each step with its name and moment, what was undone too, photos dated."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -16,9 +16,9 @@ Told = dict[str, Any]
 BESIDE = ("boat", "place__parent", "component__kind", "recorded_by", "same_as")
 
 
-def story_of(row: Defect, desk: Desk) -> list[Told]:
-    """Everything that happened to a report, in order."""
-    rows = rows_of(row)
+def story_of(rows: Sequence[Defect], desk: Desk) -> list[Told]:
+    """Everything that happened to a report, in order; it is given as `rows_of` has it."""
+    row = rows[-1]
     steps = _steps({each.case for each in rows}, desk)
     told = [*_report(rows), *steps, *_deferrals(row, desk), *_doubles(row, desk)]
     told.sort(key=lambda each: each["at"])
@@ -29,6 +29,15 @@ def photos_of(cases: Collection[int], desk: Desk) -> list[Told]:
     """The photos of reports, each dated: when it was taken, else when it came in."""
     rows = DefectPaper.objects.filter(defect__in=cases).select_related("paper", "defect").order_by("pk")
     return [dated_photo(row.paper, row.defect.recorded_at, desk) for row in rows]
+
+
+def photos_by_case(cases: Collection[int], desk: Desk) -> dict[int, list[Told]]:
+    """The photos of reports, by the report; one query."""
+    found: dict[int, list[Told]] = defaultdict(list)
+    rows = DefectPaper.objects.filter(defect__in=cases).select_related("paper", "defect").order_by("pk")
+    for row in rows:
+        found[row.defect_id].append(dated_photo(row.paper, row.defect.recorded_at, desk))
+    return found
 
 
 def dated_photo(paper: Any, came: datetime, desk: Desk) -> Told:

@@ -16,6 +16,7 @@ from maintenance.jobs.actions import TooLateToTakeBack
 from maintenance.pages import wording
 from maintenance.pages.answers import moved_group, stock_groups, wrong_day
 from maintenance.pages.fields import row_number
+from maintenance.pages.opened import return_opened
 from maintenance.spares.models import StockMove
 from maintenance.turnaround.actions import ReturnRefused, take_back_part, take_back_return
 from maintenance.turnaround.models import Return
@@ -72,7 +73,7 @@ def _answer(row: Return, desk: Desk) -> dict[str, Any]:
         "groups": groups,
         "undo": address if may_undo else None,
         "undo_text": "Undo the whole return",
-    }
+    } | return_opened(row, desk)
 
 
 def _another(row: Return, desk: Desk) -> dict[str, Any]:

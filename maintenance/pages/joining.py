@@ -1,5 +1,6 @@
 """The same thing reported twice: two reports side by side, joined by one tap, parted by another."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
@@ -38,7 +39,7 @@ def join(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
 
 def _shown(rows: dict[int, Any], row: Any, desk: Desk) -> list[dict[str, Any]]:
     """The other reports, the likely ones with the reason first, then the rest by their day."""
-    reports = {pk: _report(other) for pk, other in rows.items()}
+    reports = reports_of(rows.values())
     why = dict(likely(reports[row.pk], reports.values())) if row.pk in reports else {}
     order = [*why, *(pk for pk in rows if pk not in why and pk != row.pk)]
     return [
@@ -54,8 +55,18 @@ def _shown(rows: dict[int, Any], row: Any, desk: Desk) -> list[dict[str, Any]]:
     ]
 
 
-def _report(row: Any) -> Report:
-    joined = Defect.objects.standing().filter(same_as=row.case).exists()
+def reports_of(rows: Iterable[Any]) -> dict[int, Report]:
+    """Rows as far as being a double goes, by their key; one query."""
+    found = list(rows)
+    joined = set(
+        Defect.objects.standing()
+        .filter(same_as__in=[row.case for row in found])
+        .values_list("same_as", flat=True)
+    )
+    return {row.pk: _report(row, joined=row.case in joined) for row in found}
+
+
+def _report(row: Any, *, joined: bool) -> Report:
     return Report(
         key=row.pk,
         words=row.words,
@@ -71,7 +82,7 @@ def _report(row: Any) -> Report:
 def _sent(request: HttpRequest, row: Any, desk: Desk) -> HttpResponse:
     """One tap: the same thing, or not the same after all."""
     stays = row.pk
-    other = _other(request, row, desk)
+    other = other_of(request, row, desk)
     if other is None:
         messages.error(request, f"Not kept: wanted another report of {row.boat.name}.")
         return redirect("defect", base=desk.base.code, defect=stays)
@@ -80,14 +91,14 @@ def _sent(request: HttpRequest, row: Any, desk: Desk) -> HttpResponse:
             stays = part_defect(other, at=desk.now, by=desk.person).pk
             messages.success(request, "They are two things again, each open by itself.")
         else:
-            stays = _join(row, other, desk)
+            stays = join_two(row, other, desk)[0]
             messages.success(request, "Joined: both are kept, and go as one from now on.")
     except Refused as refused:
         messages.error(request, f"Not kept: {refused.wanted}.")
     return redirect("defect", base=desk.base.code, defect=stays)
 
 
-def _other(request: HttpRequest, row: Any, desk: Desk) -> Any:
+def other_of(request: HttpRequest, row: Any, desk: Desk) -> Any:
     """The other report, of the same boat; None where none such was named."""
     number = row_number(request.POST.get("other", ""))
     there = (
@@ -96,8 +107,11 @@ def _other(request: HttpRequest, row: Any, desk: Desk) -> Any:
     return row_of(there[0].pk, desk) if there else None
 
 
-def _join(row: Any, other: Any, desk: Desk) -> int:
+def join_two(row: Any, other: Any, desk: Desk) -> tuple[int, int]:
+    """Joins two reports the right way round: the key of the one that stays, and of the one joined to it
+    as it stands now. JoinRefused."""
     by_key = {each.pk: each for each in (row, other)}
-    main, double = which_stays(_report(row), _report(other))
-    join_defect(by_key[double.key], by_key[main.key], at=desk.now, by=desk.person)
-    return main.key
+    reports = reports_of(by_key.values())
+    main, double = which_stays(reports[row.pk], reports[other.pk])
+    joined = join_defect(by_key[double.key], by_key[main.key], at=desk.now, by=desk.person)
+    return main.key, joined.pk

@@ -14,6 +14,7 @@ from fleet.charters.models import Charter
 from fleet.charters.rules import Booking
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.turnaround.models import Handover, LinkDefect, LinkReturn, Return, Round, RoundLine
+from maintenance.turnaround.seeing import unseen_reports
 
 # The row a report first came in as is the one that came by a link: itself, the one it corrects, or the
 # one that was moved to another boat.
@@ -64,11 +65,12 @@ def came_by_link(defects: Collection[int]) -> bool:
 
 
 def waiting_for_an_answer(boats: Collection[int]) -> list[Defect]:
-    """What skippers wrote by their links that is open and nobody has answered in words (a look, a grade
-    or a tap of theirs is no answer): danger first, then the oldest; one query."""
+    """What skippers wrote by their links that is open, was seen, and nobody has answered in words (a look,
+    a grade or a tap of theirs is no answer): danger first, then the oldest; one query."""
     its, told = Coalesce(OuterRef("first"), OuterRef("pk")), DefectStep.Step.ANSWERED
     answered = DefectStep.objects.standing().filter(defect=its, step=told)
     rows = Defect.objects.open().filter(BY_LINK, boat__in=boats).exclude(Exists(answered))
+    rows = rows.exclude(pk__in=unseen_reports(boats).values("pk"))
     found = list(rows.select_related("boat").order_by("recorded_at", "pk"))
     return sorted(found, key=lambda defect: not defect.risk_now)
 

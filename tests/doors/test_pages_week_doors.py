@@ -13,6 +13,7 @@ from maintenance.defects.actions import (
     look_at,
     report_defect,
     say_if_happening,
+    see_report,
 )
 from maintenance.defects.correcting import correct_defect
 from maintenance.turnaround.by_link import Told, report_by_link
@@ -74,6 +75,9 @@ def test_what_skippers_wrote_leads_the_week_until_it_is_answered_or_ended(cast, 
         report_by_link(link, boat, Told(words=words), at=NOW) for words in ("Pump hums", "Lamp out")
     )
     report_defect(boat, words="Said on the pontoon", at=NOW)
+    assert "Written by skippers" not in week(engineer)  # new from the crews, until somebody has seen it
+    for row in (first, second):
+        see_report(row, who="Tomé", at=NOW)
     page = week(engineer)
     lead = page.partition("Written by skippers, not answered")[2].partition("Thu 28")[0]
     assert "Pump hums" in lead
@@ -98,8 +102,8 @@ def test_a_look_a_grade_or_a_tap_is_no_answer_and_a_correction_asks_for_one_stil
 
 def test_danger_leads_what_skippers_wrote(cast, engineer, link):
     boat = cast.boat["sandpiper"]
-    report_by_link(link, boat, Told(words="Pump hums"), at=NOW)
-    report_by_link(link, boat, Told(words="Water comes in", risk_now=True), at=NOW)
+    for told in (Told(words="Pump hums"), Told(words="Water comes in", risk_now=True)):
+        see_report(report_by_link(link, boat, told, at=NOW), who="Tomé", at=NOW)
     page = week(engineer).partition("Written by skippers")[2]
     assert page.index("Water comes in") < page.index("Pump hums")
     assert "danger now" in page

@@ -1,0 +1,62 @@
+// New from the crews: asks for the list again while somebody looks at the page, and lets nothing jump.
+(() => {
+  const EVERY = 3000; // ms: what came in stands on top within five seconds
+  const HELD = 600; // ms after a finger lifts in which its tap still belongs to what was under it
+  const list = document.getElementById("crews-list");
+  if (!list || !window.htmx) return;
+  const off = document.getElementById("crews-off");
+  const title = document.title;
+  let asking = false;
+  let held = 0;
+  let anchor = null;
+
+  const ours = (event) => list.contains(event.target);
+  const isPoll = (event) => event.target === list;
+  const look = () => {
+    if (document.visibilityState === "visible" && !asking) htmx.trigger(list, "look");
+  };
+  // What must stay where it is: what is being typed in or held, else what is at the top of a page scrolled on.
+  const still = () => {
+    const now = document.activeElement;
+    if (now && now !== document.body && now.closest("main")) return now;
+    if (list.getBoundingClientRect().top >= 0) return null;
+    return document.elementFromPoint(innerWidth / 2, 8)?.closest("article, section, form, li, p, h2");
+  };
+
+  document.addEventListener("pointerdown", () => { held = Infinity; });
+  for (const end of ["pointerup", "pointercancel"]) {
+    document.addEventListener(end, () => { held = performance.now() + HELD; });
+  }
+  document.addEventListener("htmx:before:request", (event) => { if (isPoll(event)) asking = true; });
+  document.addEventListener("htmx:finally:request", (event) => {
+    if (!isPoll(event)) return;
+    asking = false;
+    const answer = event.detail.ctx.response;
+    off.hidden = answer?.headers.get("X-Of") === "crews";
+  });
+  // A sign-in page, a fault or a proxy's word is no list. What a form sent then goes the way without a script.
+  document.addEventListener("htmx:before:response", (event) => {
+    if (!ours(event) || event.detail.ctx.response.headers.get("X-Of") === "crews") return;
+    event.preventDefault();
+    if (!isPoll(event)) location.reload();
+  });
+  document.addEventListener("htmx:before:swap", (event) => {
+    if (!ours(event)) return;
+    if (isPoll(event) && performance.now() < held) return event.preventDefault();
+    const element = isPoll(event) ? still() : null;
+    anchor = element && { element, top: element.getBoundingClientRect().top };
+  });
+  document.addEventListener("htmx:after:swap", (event) => {
+    if (!ours(event)) return;
+    if (anchor?.element.isConnected) scrollBy(0, anchor.element.getBoundingClientRect().top - anchor.top);
+    anchor = null;
+    count();
+  });
+  const count = () => {
+    const many = list.querySelectorAll("[data-new]").length;
+    document.title = many ? `(${many}) ${title}` : title;
+  };
+  document.addEventListener("visibilitychange", look);
+  setInterval(look, EVERY);
+  count();
+})();
