@@ -1,4 +1,4 @@
-"""What was decided or done about defects: graded, looked at, put right, no fault found, answered."""
+"""What was decided or done about defects: seen, graded, looked at, put right, no fault found, answered."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -26,6 +26,7 @@ from maintenance.defects.actions import (
     grade_defect,
     look_at,
     say_if_happening,
+    see_report,
 )
 from maintenance.defects.correcting import take_back_step
 from maintenance.defects.models import ENDINGS, Defect, DefectStep, StepPaper
@@ -34,12 +35,13 @@ from maintenance.defects.rules import GRADES, OPENED
 Step = DefectStep.Step
 GRADED, LOOKED, ANSWERED = Step.GRADED.value, Step.LOOKED.value, Step.ANSWERED.value
 HAPPENING, STOPPED, PUT_RIGHT = Step.HAPPENING.value, Step.STOPPED.value, Step.PUT_RIGHT.value
+SEEN = Step.SEEN.value
 # What one must be allowed to do for each step.
 ACTIONS = {
     **dict.fromkeys(ENDINGS, "put a defect right"),
     GRADED: "grade and defer",
     LOOKED: "look at an alarm",
-    ANSWERED: "answer a report",
+    **dict.fromkeys((ANSWERED, SEEN), "answer a report"),
     **dict.fromkeys((HAPPENING, STOPPED), "report a defect"),
 }
 # What only some steps say; anything else belongs to another one.
@@ -68,7 +70,8 @@ class DefectStepShape(LedgerShape):
 
 class DefectStepBody(LedgerBody):
     """How bad a defect is, what was seen after an alarm, whether it is happening, how it ended, or what
-    the one who reported it is told, which leaves it open. A look that found nothing ends it too."""
+    the one who reported it is told, which leaves it open. A look that found nothing ends it too. `seen`
+    says that somebody of the base has read the report, which its sender is told; the first one counts."""
 
     defect = Ref(defects_of, by="pk", help_text="its id")
     step = OneOf(choices=Step.values)
@@ -185,9 +188,18 @@ def _said(defect: Defect, given: dict[str, Any], papers: Sequence[Any], when: di
         return grade_defect(defect, why=why, **more, **when)
     if step == LOOKED:
         return look_at(defect, seen=why, nothing=given.get("nothing", False), papers=papers, **when)
+    if step == SEEN:
+        return _seen(defect, when)
     if step in (HAPPENING, STOPPED):
         return say_if_happening(defect, happening=step == HAPPENING, **when)
     return answer_report(defect, words=why, **when)
+
+
+def _seen(defect: Defect, when: dict[str, Any]) -> DefectStep:
+    step = see_report(defect, **when)
+    if (step.client_id, step.recorded_at) != (when["client_id"], when["at"]):
+        raise Conflict(f"It was seen: step {step.pk}, {step.by}")
+    return step
 
 
 def _refuse_papers(row: DefectStep) -> None:
@@ -206,5 +218,5 @@ def _refuse_others(given: dict[str, Any]) -> None:
     if step in (LOOKED, ANSWERED) and not given["why"].strip():
         wanted = "what was seen" if step == LOOKED else "what the one who reported it is told"
         raise Refused(f"why: wanted {wanted}")
-    if step in (HAPPENING, STOPPED) and given["why"].strip():
+    if step in (HAPPENING, STOPPED, SEEN) and given["why"].strip():
         raise Refused(f"why: wanted nothing where the step is “{step}”")

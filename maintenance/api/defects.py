@@ -7,7 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from rest_framework import serializers
 
-from fleet.api.boats import LEDGER, LedgerShape
+from fleet.api.boats import LEDGER
 from fleet.api.caller import Caller
 from fleet.api.charters import charters_of
 from fleet.api.components import components_of
@@ -19,6 +19,7 @@ from fleet.api.tables import Row
 from fleet.boats.models import Boat, Component, Fitting
 from fleet.charters.models import Charter
 from maintenance.api.defect_filters import DefectFilter
+from maintenance.api.defects_came import CAME, CameShape, add_how_it_came
 from maintenance.api.papers_at import digests, papers_at, some_papers
 from maintenance.api.returns import MOST_WORDS, places_seen
 from maintenance.defects.actions import report_defect
@@ -26,6 +27,7 @@ from maintenance.defects.correcting import correct_defect, join_defect, part_def
 from maintenance.defects.facts import deferrals_of
 from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
 from maintenance.defects.rules import GRADES, HULL_PLACES
+from maintenance.turnaround.moving import move_report
 
 JOINS = "grade and defer"
 STANDS = ("open", *ENDINGS)
@@ -45,7 +47,7 @@ def defects_of(caller: Caller) -> QuerySet[Defect]:
     return Defect.objects.filter(boat__in=caller.boats)
 
 
-class DefectShape(LedgerShape):
+class DefectShape(CameShape):
     boat = CodeOf("boat.code")
     charter = CodeOf("charter.code", allow_null=True)
     component = CodeOf("component.code", allow_null=True)
@@ -65,14 +67,14 @@ class DefectShape(LedgerShape):
         allow_null=True,
         help_text="id of the report as it first came in, which steps and deferrals name",
     )
-    beside = ("papers", *WAITS, *STEPPED)
+    beside = ("papers", *WAITS, *STEPPED, *CAME)
 
     class Meta:
         model = Defect
         fields = (
             *("id", "boat", "charter", "component", "place", "hull", "words", "language", "found_at"),
             *("risk_now", "works", "alarm", "reporter", "asked", "same_as", "first", "papers"),
-            *("grade", "graded_by", "looked", *WAITS, "stands", "answered", *LEDGER),
+            *("grade", "graded_by", "looked", *WAITS, "stands", "answered", *CAME, *LEDGER),
         )
 
 
@@ -98,8 +100,9 @@ class DefectBody(Where):
 
 class DefectCorrection(Where):
     """Another component, place, danger or state; the words stay as they were said. Or, alone, the
-    report it is of one thing with."""
+    report it is of one thing with, or the boat of the same base it is about, where it begins anew."""
 
+    boat = Ref(boats_of, required=False, help_text="her code, where it stands on the wrong boat")
     same_as = Ref(
         defects_of,
         by="pk",
@@ -129,6 +132,7 @@ class Defects(Ledger):
         told = _stepped({*case.values(), *(row["same_as"] for row in rows if row["same_as"])})
         papers = digests(DefectPaper, "defect", list(set(case.values())))
         waits = deferrals_of(set(case.values()))
+        add_how_it_came(rows, case)
         for row in rows:
             mine = case[row["id"]]
             row.update(told[mine] | {"papers": papers[mine]})
@@ -154,18 +158,28 @@ class Defects(Ledger):
             return void_defect(row, **when)
         if "same_as" in given:
             return self._join(row, given, when)
+        if "boat" in given:
+            return self._move(row, given, when)
         if not given:
             wanted = "wanted, or place, hull, risk_now, works, same_as, or void"
             raise serializers.ValidationError({"component": [wanted]})
         papers_at(self.base_of(row), (), _wrong(row.boat, given))
         return correct_defect(row, **_columns(given), **when)
 
-    def _join(self, row: Defect, given: dict[str, Any], when: dict[str, Any]) -> Defect:
-        main = given.pop("same_as")
+    def _alone(self, row: Defect, name: str, given: dict[str, Any]) -> Any:
+        """What a correction says and nothing else, by who may judge a report."""
+        value = given.pop(name)
         if given:
-            raise serializers.ValidationError({"same_as": ["wanted alone"]})
+            raise serializers.ValidationError({name: ["wanted alone"]})
         if not self.caller.may(JOINS, self.base_of(row)):
             raise PermissionDenied(JOINS)
+        return value
+
+    def _move(self, row: Defect, given: dict[str, Any], when: dict[str, Any]) -> Defect:
+        return move_report(row, self._alone(row, "boat", given), **when)
+
+    def _join(self, row: Defect, given: dict[str, Any], when: dict[str, Any]) -> Defect:
+        main = self._alone(row, "same_as", given)
         with about("same_as"):
             return part_defect(row, **when) if main is None else join_defect(row, self.last_of(main), **when)
 

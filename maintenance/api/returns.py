@@ -37,6 +37,7 @@ from maintenance.turnaround.actions import DialRead, Report, ReturnRefused, file
 from maintenance.turnaround.models import Return
 from maintenance.turnaround.photos_to_come import photos_of_returns
 from maintenance.turnaround.questions import QUESTIONS
+from maintenance.turnaround.seeing import returns_seen_at
 
 MOST_WORDS = 20_000
 
@@ -119,13 +120,16 @@ class ReturnShape(LedgerShape):
     papers = serializers.ListField(
         child=serializers.CharField(), help_text="sha256 of each photo the skipper sent with it"
     )
-    beside = ("papers",)
+    seen_at = serializers.DateTimeField(
+        allow_null=True, help_text="when somebody of the base first saw a skipper's"
+    )
+    beside = ("papers", "seen_at")
 
     class Meta:
         model = Return
         fields = (
             *("id", "boat", "charter", "day", "filed_by", "reporter", "answers", "inspected_by"),
-            *("followed", "papers", *LEDGER),
+            *("followed", "papers", "seen_at", *LEDGER),
         )
 
 
@@ -150,9 +154,10 @@ class Returns(Ledger):
         return self.caller.boats[row.boat_id]
 
     def beside(self, rows: Sequence[Row], names: Sequence[str]) -> None:
-        papers = photos_of_returns([row["id"] for row in rows])
+        keys = [row["id"] for row in rows]
+        papers, seen = photos_of_returns(keys), returns_seen_at(keys)
         for row in rows:
-            row["papers"] = papers[row["id"]]
+            row.update({"papers": papers[row["id"]], "seen_at": seen.get(row["id"])})
 
     def enter(self, given: dict[str, Any]) -> Return:
         boat: Boat = given["boat"]
