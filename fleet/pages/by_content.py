@@ -31,8 +31,13 @@ def digest_of(file: Path) -> bytes:
 
 
 def integrity_of(file: Path) -> str:
-    """The same as a browser checks it (W3C, Subresource Integrity)."""
-    return "sha256-" + b64encode(digest_of(file)).decode()
+    """The same as a browser checks it."""
+    return integrity(digest_of(file))
+
+
+def integrity(digest: bytes) -> str:
+    """A SHA-256 as a browser checks it (W3C, Subresource Integrity)."""
+    return "sha256-" + b64encode(digest).decode()
 
 
 @cache

@@ -37,6 +37,7 @@ from maintenance.pages.new_call_out import new_call_out
 from maintenance.pages.part_taken import part_taken
 from maintenance.pages.phone.manifest import manifest
 from maintenance.pages.phone.photos import photo as photo_to_come
+from maintenance.pages.phone.scripts import script
 from maintenance.pages.phone.sending import reports as phone_reports
 from maintenance.pages.phone.sending import returns as phone_returns
 from maintenance.pages.phone.stands import stands
@@ -154,6 +155,8 @@ of_a_cleaner = [
 urlpatterns = [
     path("at/<str:base>/", include(of_a_base)),
     path("s/worker.js", worker, name="skipper-worker"),
+    path("s/kept.js", script, {"name": "kept"}, name="phone-kept"),
+    path("s/page.js", script, {"name": "page"}, name="phone-page"),
     path("s/no-signal/", no_signal, name="skipper-no-signal"),
     re_path(r"^[sS]/$", report, name="skipper-cut"),
     re_path(r"^[cC]/$", which_boat, name="cleaner-cut"),

@@ -7,8 +7,10 @@ from django.urls import reverse
 
 from fleet.secret import as_copied
 from maintenance.pages.phone.said import said
+from maintenance.pages.phone.scripts import address_of
 
 register = template.Library()
+register.simple_tag(address_of, name="script_address")
 
 
 @register.inclusion_tag("maintenance/skipper_phone.html", takes_context=True)
@@ -19,4 +21,4 @@ def kept_on_phone(context: dict[str, Any], *, open: bool = False) -> dict[str, A
     if not (secret and as_copied(secret)):
         return {}
     link = reverse("skipper", kwargs={"secret": as_copied(secret)})
-    return {"link": link, "open": open, "words": said(), "fills_in": "form" in context}
+    return {"link": link, "open": open, "words": said()}

@@ -19,7 +19,8 @@ from fleet.charters.models import Link
 from fleet.pages.by_content import found
 from fleet.people.cleaners import make_cleaners_link
 from fleet.secret import new_secret
-from maintenance.pages.phone.worker import IMPORTED, SCRIPTS, SHELL, SOURCE, version
+from maintenance.pages.phone.scripts import SCRIPTS, address_of
+from maintenance.pages.phone.worker import FILES, SOURCE, version
 from maintenance.planning.actions import cancel_charter
 from tests.cast import NOW
 from tests.doors.sheets import MAIN, tap
@@ -98,10 +99,10 @@ def test_the_worker_is_only_read(phone, db):
 def test_every_file_of_the_shell_is_there_and_is_the_one_named(worker):
     """By its SHA-256, as Subresource Integrity (W3C) has it: a browser refuses another."""
     assets = shell_of(worker())["assets"]
-    assert len(assets) == len(SHELL)
+    assert len(assets) == len(FILES) + len(SCRIPTS)
     for address, integrity in assets.items():
         answer = Client().get(address)
-        content = b"".join(answer.streaming_content)
+        content = b"".join(answer.streaming_content) if answer.streaming else answer.content
         digest = sha256(content)
         assert answer.status_code == 200
         assert integrity == "sha256-" + b64encode(digest.digest()).decode()
@@ -116,19 +117,40 @@ def test_the_shell_is_what_the_pages_load_and_nothing_else(worker, phone, secret
         phone.get(shell["no_signal"]).content.decode(),
     ]
     assert set.union(*map(loaded_by, pages)) == set(shell["assets"])
-    assert shell["imports"] == [
-        a for a in shell["assets"] if a.split("?")[0].removeprefix("/static/") in IMPORTED
-    ]
+    assert shell["imports"] == [address_of("kept")]
 
 
-@pytest.mark.parametrize("name", [SOURCE, "fleet/almanac.css", SCRIPTS[1]])
+@pytest.mark.parametrize("name", SCRIPTS)
+def test_the_scripts_are_put_end_to_end_as_they_lie(phone, db, name):
+    answer = phone.get(address_of(name), headers={"accept-encoding": "gzip"})
+    text = gzip.decompress(answer.content).decode()
+    assert answer["Content-Type"] == "text/javascript; charset=utf-8"
+    assert "immutable" in answer["Cache-Control"]
+    assert text.startswith("'use strict';\n")
+    parts = [Path(finders.find(one)).read_text(encoding="utf-8") for one in SCRIPTS[name]]
+    assert all(part in text for part in parts)
+    assert [text.index(part) for part in parts] == sorted(text.index(part) for part in parts)
+    known = {"if-none-match": answer["ETag"]}
+    assert phone.get(address_of(name), headers=known).status_code == 304
+    other = phone.get(address_of(name)[:-8] + "00000000")
+    assert other["Cache-Control"] == "no-cache"  # asked for as another release, it is no one's for a year
+    assert phone.post(address_of(name)).status_code == 405
+
+
+def test_every_script_of_the_phone_is_in_one_of_the_two():
+    folder = Path(finders.find(SOURCE)).parent
+    written = {f"maintenance/phone/{file.name}" for file in folder.glob("*.js")} - {SOURCE}
+    assert written <= {one for names in SCRIPTS.values() for one in names}
+
+
+@pytest.mark.parametrize("name", [SOURCE, "fleet/almanac.css", "maintenance/phone/keep.js"])
 def test_one_letter_changed_makes_another_version(monkeypatch, worker, tmp_path, name):
     before = version()
     assert shell_of(worker())["version"] == before
     changed = tmp_path / "changed"
     changed.write_bytes(Path(finders.find(name)).read_bytes() + b" ")
     monkeypatch.setattr(
-        "maintenance.pages.phone.worker.found", lambda other: changed if other == name else found(other)
+        "maintenance.pages.phone.scripts.found", lambda other: changed if other == name else found(other)
     )
     assert version() != before
 

@@ -3,7 +3,6 @@
 import json
 from functools import cache
 from hashlib import sha256
-from pathlib import Path
 from typing import Final
 
 from django.http import HttpRequest, HttpResponse
@@ -15,18 +14,12 @@ from django.utils import translation
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
-from fleet.pages.by_content import found, integrity_of
-from maintenance.pages.phone import language
+from fleet.pages.by_content import integrity_of
+from maintenance.pages.phone import language, scripts
 from maintenance.pages.way_in import kept_apart
 
 SOURCE: Final = "maintenance/phone/worker.js"
-# What a page of a link loads, and nothing else; test_phone_worker compares.
-SCRIPTS: Final = (
-    "vendor/idb-8.0.4/umd.js",
-    *(f"maintenance/phone/{name}.js" for name in ("keep", "send", "shown", "photo", "form", "copies")),
-)
-SHELL: Final = ("fleet/almanac.css", "fleet/mark.svg", *SCRIPTS)
-IMPORTED: Final = SCRIPTS[:3]  # what sends in a page sends in the worker too
+FILES: Final = ("fleet/almanac.css", "fleet/mark.svg")
 NO_SIGNAL: Final = "maintenance/skipper_no_signal.html"
 
 
@@ -34,15 +27,15 @@ NO_SIGNAL: Final = "maintenance/skipper_no_signal.html"
 def worker(request: HttpRequest) -> HttpResponse:
     """The worker's source below one line that says what belongs to this release. It is asked for anew
     at every visit (Service Workers, W3C: an update is found by comparing bytes)."""
-    shell = {
+    told = {
         "version": version(),
-        "assets": {static(name): integrity_of(_file(name)) for name in SHELL},
-        "imports": [static(name) for name in IMPORTED],
+        "assets": shell(),
+        "imports": [scripts.address_of("kept")],
         "no_signal": reverse("skipper-no-signal"),
     }
-    text = f"const SHELL = {json.dumps(shell)};\n{_file(SOURCE).read_text(encoding='utf-8')}"
+    text = f"const SHELL = {json.dumps(told)};\n{scripts.file_of(SOURCE).read_text(encoding='utf-8')}"
     # A weak mark: whether it goes squeezed or not, it is the same release.
-    headers = {"Cache-Control": "no-cache", "ETag": f'W/"{shell["version"]}"'}
+    headers = {"Cache-Control": "no-cache", "ETag": f'W/"{told["version"]}"'}
     answer = HttpResponse(text, content_type="text/javascript; charset=utf-8", headers=headers)
     return get_conditional_response(request, etag=headers["ETag"], response=answer) or answer
 
@@ -54,11 +47,16 @@ def no_signal(request: HttpRequest) -> HttpResponse:
         return kept_apart(language.marked(render(request, NO_SIGNAL)))
 
 
+def shell() -> dict[str, str]:
+    """What a page of a link loads, and nothing else, by its address, each with its hash."""
+    files = {static(name): integrity_of(scripts.file_of(name)) for name in FILES}
+    return files | {scripts.address_of(name): scripts.integrity_of(name) for name in scripts.SCRIPTS}
+
+
 def version() -> str:
     """A hash over all that belongs to the shell: one letter changed makes another release of it."""
-    over = sha256()
-    for name in (SOURCE, *SHELL):
-        over.update(f"{name}\0{integrity_of(_file(name))}\n".encode())
+    over = sha256(json.dumps(shell()).encode())
+    over.update(integrity_of(scripts.file_of(SOURCE)).encode())
     over.update(_no_signal_said())
     return over.hexdigest()[:16]
 
@@ -71,10 +69,3 @@ def _no_signal_said() -> bytes:
         with translation.override(code):
             said.append(render_to_string(NO_SIGNAL, {"request": HttpRequest()}))
     return "".join(said).encode()
-
-
-def _file(name: str) -> Path:
-    file = found(name)
-    if file is None:
-        raise FileNotFoundError(name)
-    return file

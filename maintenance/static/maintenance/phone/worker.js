@@ -205,7 +205,7 @@ async function forgetOld() {
     const cache = await caches.open(name);
     const kept = await Promise.all((await cache.keys()).map((request) => cache.match(request, anyway)));
     const latest = Math.max(0, ...kept.map((one) => Number(one.headers.get('Kept-At'))));
-    if (Date.now() - latest > FORGOTTEN) await caches.delete(name);
+    if (latest && Date.now() - latest > FORGOTTEN) await caches.delete(name); // one without any is just being filled
   }
 }
 
