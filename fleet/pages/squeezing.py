@@ -1,14 +1,17 @@
 """Text goes squeezed to whoever takes it so; photos, parts of files and streams go as they are."""
 
 import gzip
+from collections.abc import Callable
 from pathlib import Path, PurePosixPath
+from typing import Final
 
+import brotli  # type: ignore[import-untyped]
 from django.conf import settings
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
-from django.middleware.gzip import GZipMiddleware, re_accepts_gzip
+from django.middleware.gzip import GZipMiddleware
 from django.utils.cache import patch_vary_headers
 
-TEXT = {
+TEXT: Final = {
     "text/html",
     "text/css",
     "text/javascript",
@@ -17,10 +20,16 @@ TEXT = {
     "application/problem+json",
     "image/svg+xml",
 }
-TEXT_FILES = {".html", ".css", ".js", ".json", ".svg", ".txt", ".webmanifest"}
+TEXT_FILES: Final = {".html", ".css", ".js", ".json", ".svg", ".txt", ".webmanifest"}
+# For what is the same for everybody: the tightest first (RFC 7932, RFC 1952).
+HOW: Final[dict[str, Callable[[bytes], bytes]]] = {
+    "br": lambda text: brotli.compress(text, quality=11),
+    "gzip": lambda text: gzip.compress(text, 9, mtime=0),
+}
 
-# What a file becomes, by where it lies and when it was changed: squeezed once, not for every phone.
-_squeezed: dict[str, tuple[int, bytes]] = {}
+# What a file or script became, by its address and how it was squeezed, with the mark of what it was
+# made of: squeezed once, not for every phone.
+_squeezed: dict[tuple[str, str], tuple[str, bytes]] = {}
 
 
 class Squeezing(GZipMiddleware):
@@ -29,7 +38,8 @@ class Squeezing(GZipMiddleware):
     Guessing a secret by the length of a squeezed page (BREACH, 2013) wants one page that repeats
     what the guesser sends and holds a secret that stays the same. The tokens of our forms are masked
     anew in every answer, Django adds up to 100 random bytes to each, and a link's secret stands on
-    pages that only who has it can ask for. Files hold no secret and need no random bytes.
+    pages that only who has it can ask for. What is the same for everybody holds no secret and needs
+    no random bytes: files, and scripts put together, which say so by a weak mark.
     """
 
     def process_request(self, request: HttpRequest) -> None:
@@ -39,11 +49,13 @@ class Squeezing(GZipMiddleware):
 
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
         if _is_text_file(request):
-            return _file(request, response)
+            return _same_for_all(request, response)
+        mark = response.get("ETag", "")
         # A strong mark is of the bytes: the API's are sent back in If-Match, which takes no weak one.
-        is_marked = response.get("ETag", "").startswith('"')
-        if response.streaming or is_marked or _kind(response) not in TEXT:
+        if response.streaming or mark.startswith('"') or _kind(response) not in TEXT:
             return response
+        if mark:
+            return _same_for_all(request, response)
         squeezed: HttpResponseBase = super().process_response(request, response)
         return squeezed
 
@@ -57,33 +69,48 @@ def _kind(response: HttpResponseBase) -> str:
     return str(response.get("Content-Type", "")).partition(";")[0].strip().lower()
 
 
-def _file(request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
-    """A whole file, or that it did not change; a part of one (206) is of the bytes as they lie."""
+def _taken(request: HttpRequest) -> str:
+    """The tightest way the browser takes; blank for none."""
+    offered = {}
+    for said in request.headers.get("Accept-Encoding", "").lower().split(","):
+        name, _, weight = said.partition(";")
+        offered[name.strip()] = weight.strip().removeprefix("q=").strip("0.") != "" or not weight.strip()
+    return next((name for name in HOW if offered.get(name)), "")
+
+
+def _same_for_all(request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
+    """A whole file or script, or that it did not change; a part of one (206) is of the bytes as they lie."""
     patch_vary_headers(response, ("Accept-Encoding",))
-    takes = re_accepts_gzip.search(request.headers.get("Accept-Encoding", ""))
-    if not takes or response.status_code not in (200, 304):
+    how = _taken(request)
+    if not how or response.status_code not in (200, 304):
         return response
     mark = response.get("ETag", "")
     if mark.startswith('"'):  # RFC 9110, 8.8.1: other bytes under the same mark make it a weak one
         response.headers["ETag"] = f"W/{mark}"
-    return _sent_squeezed(request, response) if response.status_code == 200 else response
+    return _sent_squeezed(request, response, how) if response.status_code == 200 else response
 
 
-def _sent_squeezed(request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
-    response.headers["Content-Encoding"] = "gzip"
+def _sent_squeezed(request: HttpRequest, response: HttpResponseBase, how: str) -> HttpResponseBase:
+    response.headers["Content-Encoding"] = how
     response.headers.pop("Content-Length", None)  # a HEAD may leave out what only a GET works out
-    lies_there = response.file_to_stream if isinstance(response, FileResponse) else None
-    if request.method == "HEAD" or not lies_there:
+    text = None if request.method == "HEAD" else _text(response)
+    if text is None:
         return response
+    mark, made_of = text
+    key = request.path_info, how
+    if _squeezed.get(key, ("", b""))[0] != mark:
+        _squeezed[key] = mark, HOW[how](made_of())
+    bytes_ = _squeezed[key][1]
+    return HttpResponse(bytes_, headers={**response.headers, "Content-Length": str(len(bytes_))})
+
+
+def _text(response: HttpResponseBase) -> tuple[str, Callable[[], bytes]] | None:
+    """What marks it, and the whole of it; a file's mark is when it was changed."""
+    if isinstance(response, HttpResponse):
+        return response["ETag"], lambda: response.content
+    lies_there = response.file_to_stream if isinstance(response, FileResponse) else None
+    if not lies_there:
+        return None
     with lies_there:
-        squeezed = _bytes(Path(lies_there.name))
-    return HttpResponse(squeezed, headers={**response.headers, "Content-Length": str(len(squeezed))})
-
-
-def _bytes(file: Path) -> bytes:
-    changed = file.stat().st_mtime_ns
-    known = _squeezed.get(str(file))
-    if known is None or known[0] != changed:
-        known = changed, gzip.compress(file.read_bytes(), 9, mtime=0)
-        _squeezed[str(file)] = known
-    return known[1]
+        file = Path(lies_there.name)
+    return str(file.stat().st_mtime_ns), file.read_bytes

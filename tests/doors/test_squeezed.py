@@ -4,6 +4,7 @@ import gzip
 import os
 from pathlib import Path
 
+import brotli
 import pytest
 from django.conf import settings
 from django.contrib.staticfiles import finders
@@ -102,6 +103,25 @@ def test_a_part_of_a_file_is_of_the_bytes_as_they_lie(sheet):
     assert beyond.status_code == 416
 
 
+@pytest.mark.parametrize(
+    ("takes", "gets"),
+    [
+        ("gzip, deflate, br, zstd", "br"),
+        ("gzip, br;q=0", "gzip"),
+        ("gzip;q=0.0", ""),
+        ("br; q=0.5", "br"),
+        ("deflate", ""),
+        ("*", ""),
+    ],
+)
+def test_a_file_goes_by_the_tightest_way_that_is_taken(sheet, takes, gets):
+    """RFC 9110, 12.5.3: a weight of 0 is not acceptable."""
+    answer = sheet(accept_encoding=takes)
+    assert answer.get("Content-Encoding", "") == gets
+    unpacked = {"br": brotli.decompress, "gzip": gzip.decompress, "": bytes}[gets]
+    assert unpacked(body(answer)) == LIES_AT.read_bytes()
+
+
 def test_a_file_that_changed_is_squeezed_again(tmp_path, settings):
     """By where it lies and when it was changed, so that no older one is sent for ever."""
     file = tmp_path / "words.css"
@@ -112,7 +132,7 @@ def test_a_file_that_changed_is_squeezed_again(tmp_path, settings):
         file.write_text(text)
         os.utime(file, (1_000_000_000 + round_, 1_000_000_000 + round_))
         answer = Client().get("/static/words.css", headers=SQUEEZED)
-        assert gzip.decompress(answer.content).decode() == text
+        assert brotli.decompress(answer.content).decode() == text
         addresses.append(static("words.css"))
     assert addresses[0] != addresses[1]
 
