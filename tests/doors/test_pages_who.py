@@ -119,11 +119,12 @@ PLAIN: dict[str, tuple[int, int, int, int]] = {
     "sign-out": (405, 302, 405, 302),
     "me": (200, 200, 302, 302),
 }
-# Pages that a skipper's link opens, walked in test_skipper_pages
+# Pages that a skipper's link opens, walked in test_skipper_pages; what phones call, in test_phone_sending
 CLEANERS: set[str] = {"cleaner", "cleaner-seen", "cleaner-sent", "cleaner-cut"}  # in test_cleaner_pages
 SKIPPERS: set[str] = {
     *("skipper", "skipper-return", "skipper-sent", "skipper-told", "skipper-photo", "skipper-cut"),
     "skipper-happening",
+    *("phone-reports", "phone-returns", "phone-photo", "phone-stands"),
 }
 
 
