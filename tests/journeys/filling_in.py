@@ -10,9 +10,11 @@ STEP = 100  # ms
 KEPT = """async () => {
     const entries = await fettle.keep.entries();
     const db = await idb.openDB('fettle');
-    const [drafts, photos, blobs] = await Promise.all(['drafts', 'photos', 'blobs'].map((s) => db.count(s)));
+    const [drafts, photos] = await Promise.all(['drafts', 'photos'].map((store) => db.count(store)));
+    const blobs = (await db.getAllKeys('blobs')).filter((key) => key !== 'ready').length;
+    const ready = await db.count('blobs', 'ready');
     db.close();
-    return { entries, drafts, photos, blobs };
+    return { entries, drafts, photos, blobs, ready };
 }"""
 
 

@@ -4,7 +4,8 @@
   const fettle = (self.fettle = self.fettle || {});
   const FOR_SURE = { durability: 'strict' }; // on the disk before it counts as kept: batteries die
   const PATIENCE = 3000; // ms until a store that does not open is taken for none
-  const ROOM_FOR_WORDS = 1e6; // bytes no photo may take
+  const ROOM_FOR_WORDS = 1e6; // bytes that lie ready: what a browser says of its free room is made up
+  const READY = 'ready';
   const channel = self.BroadcastChannel && new BroadcastChannel('fettle');
   let opened;
 
@@ -30,6 +31,8 @@
   /** Whether this browser keeps anything at all; false where it is forbidden or broken. */
   const works = () => open().then(() => true, () => false);
 
+  const isFull = (error) => error && error.name === 'QuotaExceededError';
+
   async function write(stores, work) {
     const tx = (await open()).transaction(stores, 'readwrite', FOR_SURE);
     try {
@@ -37,6 +40,17 @@
     } catch (error) {
       try { tx.abort(); } catch { /* is ended already */ }
       throw tx.error || error;
+    }
+  }
+
+  /** Words come first: where there is no room for them, what lies ready gives way. */
+  async function writeWords(stores, work) {
+    try {
+      return await write(stores, work);
+    } catch (error) {
+      if (!isFull(error)) throw error;
+      await write(['blobs'], (tx) => tx.objectStore('blobs').delete(READY));
+      return write(stores, work);
     }
   }
 
@@ -58,7 +72,7 @@
   }
 
   /** Keeps a draft. Where another tab has sent it meanwhile, other words go on under an id of their own. */
-  const saveDraft = (draft) => write(['drafts', 'outbox'], async (tx) => {
+  const saveDraft = (draft) => writeWords(['drafts', 'outbox'], async (tx) => {
     const sent = await tx.objectStore('outbox').get(draft.id);
     if (sent && String(sent.fields) === String(draft.fields)) return;
     if (sent) draft.id = newId();
@@ -68,13 +82,13 @@
   const dropDraft = (id) => write(['drafts'], (tx) => tx.objectStore('drafts').delete(id));
 
   /** From draft to outbox in one go. Sent by another tab already, it is not sent again. */
-  const putOut = (entry) => write(['drafts', 'outbox'], async (tx) => {
+  const putOut = (entry) => writeWords(['drafts', 'outbox'], async (tx) => {
     if (!(await tx.objectStore('outbox').get(entry.id))) await tx.objectStore('outbox').add(entry);
     await tx.objectStore('drafts').delete(entry.id);
   }).then(changed);
 
   /** Back from the outbox to a draft, to be changed and sent under the same id. */
-  const takeBack = (id) => write(['drafts', 'outbox'], async (tx) => {
+  const takeBack = (id) => writeWords(['drafts', 'outbox'], async (tx) => {
     const { place, fields, order } = await tx.objectStore('outbox').get(id);
     await tx.objectStore('drafts').put({ id, place, fields, order });
     await tx.objectStore('outbox').delete(id);
@@ -101,19 +115,13 @@
     await tx.objectStore('outbox').delete(id);
   }).then(changed);
 
-  async function refuseWithoutRoom(size) {
-    const { quota, usage } = (navigator.storage && (await navigator.storage.estimate())) || {};
-    if (quota && quota - usage < size + ROOM_FOR_WORDS) throw new DOMException('', 'QuotaExceededError');
-  }
-
   /** Keeps a photo, unless the words would have no room beside it (QuotaExceededError). */
-  async function addPhoto(photo, blob) {
-    await refuseWithoutRoom(blob.size);
-    await write(['photos', 'blobs'], async (tx) => {
-      await tx.objectStore('blobs').put(blob, photo.id);
-      await tx.objectStore('photos').put(photo);
-    });
-  }
+  const addPhoto = (photo, blob) => write(['photos', 'blobs'], async (tx) => {
+    const blobs = tx.objectStore('blobs');
+    if (!(await blobs.getKey(READY))) await blobs.put(new Blob([new ArrayBuffer(ROOM_FOR_WORDS)]), READY);
+    await blobs.put(blob, photo.id);
+    await tx.objectStore('photos').put(photo);
+  });
 
   const dropPhoto = (id) => write(['photos', 'blobs'], async (tx) => {
     await tx.objectStore('blobs').delete(id);
@@ -131,8 +139,6 @@
     if (row) await tx.objectStore('photos').put(Object.assign(row, what));
     await tx.objectStore('blobs').delete(id);
   }).then(changed);
-
-  const isFull = (error) => error && error.name === 'QuotaExceededError';
 
   fettle.keep = {
     works, newId, draftOf, saveDraft, dropDraft, putOut, takeBack, entries, entry, change, forget,
