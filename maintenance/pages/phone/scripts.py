@@ -19,7 +19,7 @@ SCRIPTS: Final[dict[str, tuple[str, ...]]] = {
         "maintenance/phone/keep.js",
         "maintenance/phone/send.js",
     ),
-    "page": tuple(f"maintenance/phone/{name}.js" for name in ("copies", "shown", "photo", "form")),
+    "page": tuple(f"maintenance/phone/{name}.js" for name in ("copies", "shown", "photo", "check", "form")),
 }
 FOR_A_YEAR: Final = "public, max-age=31536000, immutable"
 

@@ -1,9 +1,10 @@
 /* The report and the return as they are filled in: every letter and photo kept at once, checked, and put out to be sent. */
 'use strict';
 (() => {
-  const { keep, send, photo, word, say, make, page } = self.fettle;
+  const { keep, send, photo, check, word, say, make, page } = self.fettle;
   const form = document.getElementById('said');
   if (!form || 'posted' in form.dataset) return; // it came back from the base as a plain form: it goes on as one
+  const { all, labelOf, plain } = check;
   const SOON = 300; // ms
   const NOT_TYPED = ['csrfmiddlewaretoken', 'client_id', 'boat'];
   const { sort, photos: most } = form.dataset; // reports or returns; how many photos at most
@@ -14,13 +15,11 @@
   let touched = false;
   let gone = false;
   let toCome = 0; // photos chosen and not yet made small
+  let unkept = ''; // what was said when the words could not be kept
   let soon;
   let line = Promise.resolve(); // photos, one after the other
 
-  const all = (selector) => [...form.querySelectorAll(selector)];
   const first = (node) => (node ? node.firstChild.textContent.trim() : '');
-  const labelOf = (field) => first(field.labels[0]);
-  const plain = (text) => text.replaceAll('\r\n', '\n').replaceAll('\0', '').trim();
   const value = (name) => plain((form.elements[name] || {}).value || '');
   const fields = () => [...new FormData(form)].filter(([name, text]) => typeof text === 'string' && text && !NOT_TYPED.includes(name));
 
@@ -33,9 +32,10 @@
     try {
       await (draft.fields.length || photos.length ? keep.saveDraft(draft) : keep.dropDraft(draft.id));
       form.elements.client_id.value = draft.id;
-      warn('');
+      if (warning.textContent === unkept) warn('');
     } catch (error) {
-      warn(word(keep.isFull(error) ? 'full_words' : 'not_kept'));
+      unkept = word(keep.isFull(error) ? 'full_words' : 'not_kept');
+      warn(unkept);
     }
   }
 
@@ -137,60 +137,6 @@
     warn(refused.filter(Boolean).join('\n'));
   }
 
-  /* checked on the phone */
-
-  function faultOf(field) {
-    const text = plain(field.value);
-    const label = labelOf(field);
-    const found = [...text].length; // as the base counts
-    if ('wanted' in field.dataset && !text) return word('wanted', { label });
-    if (found > field.dataset.most) return word('letters', { label, most: field.dataset.most, n: found });
-    return '';
-  }
-
-  function isRight() {
-    all('.wrong').forEach((old) => old !== warning && old.remove());
-    const wrong = all('[data-most]').filter(faultOf);
-    for (const field of wrong) {
-      const said = make('p', { className: 'wrong', id: `${field.id}-wrong`, textContent: faultOf(field) });
-      field.after(said);
-      field.setAttribute('aria-describedby', said.id);
-    }
-    all('[data-most]').forEach((field) => field.setAttribute('aria-invalid', wrong.includes(field)));
-    if (wrong[0]) wrong[0].focus();
-    const nothing = !wrong[0] && !photos.length && !fields().some(([name]) => name !== 'reporter' && name !== 'about');
-    const which = all('[name=about][type=radio]');
-    const noBoat = which.length && !which.some((one) => one.checked);
-    if (noBoat) which[0].focus();
-    warn(nothing ? word('nothing') : noBoat ? word('which') : '');
-    return !wrong[0] && !nothing && !noBoat;
-  }
-
-  const hours = (text) => Number(text.replace(/[\s hH]/g, '').replace(',', '.'));
-
-  /** Dials that cannot be right: less than the last, or more than 24 h a day since. */
-  function doubtful(dial) {
-    const { last, day } = dial.dataset;
-    if (!last || !plain(dial.value)) return false;
-    const ran = hours(dial.value) - Number(last);
-    const days = Math.max(0, Math.round((Date.now() - Date.parse(day)) / 864e5)) + 1;
-    return ran < 0 || ran > 24 * days;
-  }
-
-  /** Asks once about what cannot be right; it is never refused. True where it may go on. */
-  function asDialsShow(now) {
-    const dials = now ? [] : all('[data-dial]').filter(doubtful);
-    all('.asked').forEach((old) => old.remove());
-    if (!dials.length) return true;
-    const texts = dials.map((dial) => make('p', { textContent: word('dial', { label: labelOf(dial), hours: plain(dial.value), last: dial.labels[0].querySelector('.help').textContent }) }));
-    const yes = make('button', { type: 'button', className: 'yes', textContent: word('dial_yes'), onclick: () => go(true) });
-    const no = make('button', { type: 'button', className: 'quiet', textContent: word('dial_no'), onclick: () => { asDialsShow(true); dials[0].focus(); } });
-    const asked = make('div', { className: 'caution asked', role: 'alert' }, make('b', { textContent: word('dial_asks') }), ...texts, make('div', { className: 'choice-row' }, yes, no));
-    form.querySelector('button.main').before(asked);
-    yes.focus();
-    return false;
-  }
-
   /* put out */
 
   const used = () => all('[name^=kit-]').filter((field) => plain(field.value))
@@ -284,7 +230,8 @@
   async function go(asked) {
     await line;
     await save();
-    if (gone || !isRight() || !asDialsShow(asked)) return;
+    const something = photos.length || fields().some(([name]) => name !== 'reporter' && name !== 'about');
+    if (gone || !check.isRight(something, warn) || !check.asDialsShow(asked, () => go(true))) return;
     try {
       await keep.putOut(entry());
     } catch (error) {

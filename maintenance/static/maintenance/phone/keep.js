@@ -97,7 +97,7 @@
   /** Everything put out and not yet seen on the base's own page, the first first. */
   const entries = async () => (await (await open()).getAll('outbox')).sort((a, b) => a.order - b.order);
 
-  const entry = async (id) => (await open()).get('outbox', id);
+  const draftIds = async () => (await open()).getAllKeys('drafts');
 
   /** Changes a row where it still is; another tab may have taken it away. */
   const change = (store, id, what) => write([store], async (tx) => {
@@ -141,7 +141,7 @@
   }).then(changed);
 
   fettle.keep = {
-    works, newId, draftOf, saveDraft, dropDraft, putOut, takeBack, entries, entry, change, forget,
+    works, newId, draftOf, saveDraft, dropDraft, putOut, takeBack, entries, draftIds, change, forget,
     addPhoto, dropPhoto, photosOf, blobOf, photoEnded, isFull, changed,
   };
 })();

@@ -132,6 +132,12 @@
     await show();
   }
 
+  /** A draft that went the plain way, for want of room here, is on the base's page. */
+  async function dropSent() {
+    const there = Array.from(document.querySelectorAll('#entries [data-id]'), (one) => one.dataset.id);
+    for (const id of await keep.draftIds()) if (there.includes(id)) await keep.forget(id);
+  }
+
   const quietly = (work) => (...given) => work(...given).catch(() => { /* the net, or the store: the next turn tries again */ });
   const flush = quietly(send.flush);
   const ask = quietly(askStands);
@@ -139,6 +145,7 @@
   async function begin() {
     if (!(await keep.works())) return;
     await quietly(show)();
+    quietly(dropSent)();
     self.addEventListener('fettle', quietly(show));
     self.addEventListener('fettle-sent', ask);
     self.addEventListener('online', () => flush(true).then(ask));
