@@ -14,6 +14,7 @@ from maintenance.pages import alarm_wording
 from maintenance.pages.defect_rows import short
 from maintenance.pages.fields import row_number
 from maintenance.pages.phone import local
+from maintenance.pages.phone.known import words_of
 
 SAID = {"yes": True, "no": False, "never": False}
 NOW = gettext_lazy("Do what stands here first, then ring the base: nobody may be reading this right now.")
@@ -34,7 +35,7 @@ def questions(cases: Collection[int], timezone: str, *, in_port: bool = False) -
     return [
         {
             "pk": row.pk,
-            "words": short(row.words),
+            "words": short(words_of(row)),
             "boat": row.boat.name,
             "when": local.moment(row.found_at, timezone),
             "alarm": row.alarm.replace("*", ""),

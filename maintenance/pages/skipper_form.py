@@ -16,6 +16,7 @@ from maintenance.defects.models import Defect
 from maintenance.pages.dials import add_dials, dials, name_of
 from maintenance.pages.fields import quantity_field
 from maintenance.pages.phone.known import aboard, in_catalog
+from maintenance.pages.phone.language import now_spoken
 from maintenance.pages.return_form import lines
 from maintenance.pages.whereabouts import Where, wheres
 from maintenance.pages.words_field import WordsField
@@ -155,6 +156,7 @@ class ReportForm(AboutForm):
             photos=data["photos"],
             used=self.used(),
             reporter=data["reporter"],
+            language=now_spoken(),
         )
 
 

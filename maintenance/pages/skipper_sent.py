@@ -12,7 +12,7 @@ from maintenance.defects.models import ENDINGS, Defect, DefectStep
 from maintenance.pages import alarm_wording, wording
 from maintenance.pages.dials import label_of
 from maintenance.pages.phone import local
-from maintenance.pages.phone.known import aboard, in_catalog
+from maintenance.pages.phone.known import aboard, in_catalog, words_of
 from maintenance.pages.reported import state_now, where
 from maintenance.pages.way_in import WayIn
 from maintenance.servicing.following import positions
@@ -53,11 +53,6 @@ def own_returns(way: WayIn, most: int = LATEST) -> list[dict[str, Any]]:
     filed = [row.filed for row in found]
     steps = _steps([link.defect for row in filed for link in row.defects.all()])
     return [_return(row, steps, way) for row in filed]
-
-
-def _words(defect: Defect) -> str:
-    """A report's own words; what a yes to a question opened, in the language of the page."""
-    return in_catalog(defect.words) if defect.asked == Defect.Asked.QUESTION else defect.words
 
 
 def filed_before(way: WayIn) -> list[str]:
@@ -193,7 +188,7 @@ def _return(row: Return, steps: dict[int, list[DefectStep]], way: WayIn) -> dict
     used = [wording.sentence(_used(link.move)) for link in row.moves.all()]
     told = [
         {
-            "words": _words(link.defect),
+            "words": words_of(link.defect),
             **_state(link.defect, steps[link.defect_id], way),
             **_happening(link.defect, steps[link.defect_id], way),
         }

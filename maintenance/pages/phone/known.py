@@ -10,6 +10,7 @@ from typing import Final
 
 from django.utils.translation import gettext, gettext_noop, ngettext, pgettext, pgettext_lazy
 
+from maintenance.defects.models import Defect
 from maintenance.pages.phone import local
 
 # Systems, things, where on board, meters: as a base usually writes them, small.
@@ -23,6 +24,7 @@ ABOARD: Final = (
     pgettext_lazy("aboard", "deck"),
     pgettext_lazy("aboard", "below"),
     pgettext_lazy("aboard", "rig"),
+    pgettext_lazy("aboard", "rigging"),
     pgettext_lazy("aboard", "sails"),
     pgettext_lazy("aboard", "electric"),
     pgettext_lazy("aboard", "electrics"),
@@ -165,6 +167,11 @@ def _one(word: str) -> str:
 def in_catalog(sentence: str) -> str:
     """A sentence of `SENTENCES`; any other stays as it is."""
     return gettext(sentence) if sentence else ""
+
+
+def words_of(defect: Defect) -> str:
+    """A report's own words; what a yes to a question opened, in the language of the page."""
+    return in_catalog(defect.words) if defect.asked == Defect.Asked.QUESTION else defect.words
 
 
 UNTIL_DAY: Final = re.compile(r"until \w{3} (\d{1,2} \w{3} \d{4})")
