@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import wraps
+from functools import cached_property, wraps
 from typing import Any
 
 from csp.decorators import csp_update
@@ -52,16 +52,24 @@ GONE = (State.REVOKED, State.CANCELLED, State.ENDED)
 TYPED = ("words", "used_words", "lost", "defects")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WayIn:
-    """What a skipper's page knows before it asks anything; the clock is read here and nowhere below."""
+    """What a skipper's page knows before it asks anything; the clock is read here and nowhere below.
+    Boats and base are read when they are asked for: a piece of a photo wants neither."""
 
     secret: str
     link: Link
     charter: Charter
-    boats: tuple[Boat, ...]
-    base: Base
     now: datetime
+
+    @cached_property
+    def boats(self) -> tuple[Boat, ...]:
+        """Those the charter had, the present one last."""
+        return tuple(boats_had(self.charter))
+
+    @cached_property
+    def base(self) -> Base:
+        return base_of(self.charter.boat, self.now.date())
 
     @property
     def boat(self) -> Boat:
@@ -128,9 +136,7 @@ def way_of(verdict: Verdict, secret: str, now: datetime) -> WayIn:
     """What is known by a link that is one of ours."""
     if verdict.link is None:
         raise Http404
-    charter = verdict.link.charter
-    boats, base = tuple(boats_had(charter)), base_of(charter.boat, now.date())
-    return WayIn(as_copied(secret), verdict.link, charter, boats, base, now)
+    return WayIn(as_copied(secret), verdict.link, verdict.link.charter, now)
 
 
 def closed(request: HttpRequest, verdict: Verdict, now: datetime) -> HttpResponse:
