@@ -14,6 +14,7 @@ from django.test import Client
 from django.urls import reverse
 
 from fleet.charters.links import make_link, revoke_link
+from fleet.charters.models import Charter
 from fleet.papers.actions import keep_paper
 from fleet.papers.content import clean
 from maintenance.defects.actions import answer_report, end_defect, grade_defect, look_at, report_defect
@@ -53,6 +54,7 @@ class Crew:
 
 def pages(cast: Cast, language: str) -> Iterator[Page]:
     """Each page by a name, in the order a charter has them."""
+    Charter.objects.update(skipper=WHO)
     crew = Crew(cast, language)
     yield "nothing told", crew.get("skipper-told")
     yield from _told(crew)
@@ -139,8 +141,8 @@ def _happening(crew: Crew) -> Iterator[Page]:
     yield "not understood", crew.phone.post(address, {"happening": "x"}, follow=True)
     yield "happening now", crew.phone.post(address, {"happening": "yes", "defect": row.pk}, follow=True)
     yield "answered before", crew.phone.post(address, {"happening": "no", "defect": row.pk}, follow=True)
-    for answer in ("no", "never"):
-        crew.tap(words=f"{GAS} {answer}")
+    for number, answer in enumerate(("no", "never")):
+        crew.tap(words=f"{GAS} {number}")
         latest = Defect.objects.latest("pk").pk
         said = {"happening": answer, "defect": latest}
         yield f"answered {answer}", crew.phone.post(address, said, follow=True)
