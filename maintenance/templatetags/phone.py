@@ -21,4 +21,5 @@ def kept_on_phone(context: dict[str, Any], *, open: bool = False) -> dict[str, A
     if not (secret and as_copied(secret)):
         return {}
     link = reverse("skipper", kwargs={"secret": as_copied(secret)})
-    return {"link": link, "open": open, "words": said()}
+    ring = {name: context.get(name) for name in ("base", "telephone")}
+    return ring | {"link": link, "open": open, "words": said()}

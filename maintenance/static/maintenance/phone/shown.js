@@ -72,12 +72,19 @@
 
   /** The alarm is never behind the sending: it stands on top while the base's page has not got it yet. */
   function showDanger(all) {
-    const here = document.getElementById('danger-now');
-    const box = document.getElementById('danger-kept')
-      || (here ? make('div', { id: 'danger-kept' }, here.content.cloneNode(true)) : document.querySelector('[aria-labelledby=danger]'));
-    const wanted = all.some((one) => isDanger(one.body)) && !document.querySelector('#now .caution');
-    if (wanted) document.querySelector('.phone').prepend(box);
-    else if (here) box.remove();
+    const wanted = all.some((one) => isDanger(one.body));
+    const here = document.getElementById('danger-kept');
+    if (!wanted && here) here.remove();
+    if (wanted && !here) document.querySelector('.phone').prepend(dangerBox());
+    for (const own of document.querySelectorAll('.phone > [aria-labelledby=danger]')) own.hidden = wanted;
+  }
+
+  function dangerBox() {
+    const inside = document.getElementById('danger-now').content.cloneNode(true);
+    const box = inside.querySelector('[aria-labelledby]');
+    box.firstElementChild.id = 'danger-first';
+    box.setAttribute('aria-labelledby', 'danger-first');
+    return make('div', { id: 'danger-kept' }, inside);
   }
 
   function announce(all, states) {
