@@ -5,14 +5,17 @@
   const since = document.querySelector('.of-copy time');
   if (since && dataset.kept) {
     since.dateTime = dataset.kept;
-    since.textContent = new Date(dataset.kept).toLocaleString(lang, { dateStyle: 'medium', timeStyle: 'short' });
+    const how = { dateStyle: 'medium', timeStyle: 'short', hourCycle: 'h23' }; // as on every paper of the charter
+    since.textContent = new Date(dataset.kept).toLocaleString(lang === 'en' ? 'en-GB' : lang, how);
   }
   const link = (location.pathname.match(/^\/s\/[^/]+\//) || [])[0];
   const isOpen = document.querySelector('link[rel=manifest]'); // a way in that is closed keeps nothing
   if (!link || !isOpen || !navigator.serviceWorker) return;
 
   async function begin() {
-    await navigator.serviceWorker.register('/s/worker.js', { scope: '/s/' });
+    const { controller } = navigator.serviceWorker;
+    const registered = await navigator.serviceWorker.register('/s/worker.js', { scope: '/s/' });
+    if (controller) await registered.update().catch(() => { /* no net: the release that is here goes on */ });
     const { active } = await navigator.serviceWorker.ready;
     active.postMessage({ keep: link, language: lang });
   }

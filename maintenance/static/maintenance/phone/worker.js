@@ -144,8 +144,14 @@ async function openPage(event, link) {
 /** A photo never changes under its name. */
 async function openPhoto(request, link) {
   const kept = await (await copiesOf(link)).match(request.url, anyway);
-  if (kept) return kept;
-  return fetch(request).catch(() => (request.mode === 'navigate' ? noSignal(link) : Response.error()));
+  return kept || openOther(request, link);
+}
+
+/** What there is never a copy of is waited for, but not for ever. */
+async function openOther(request, link) {
+  const network = fetch(request).catch(() => null);
+  if (request.mode !== 'navigate') return (await network) || Response.error();
+  return (await Promise.race([network, wait(LONGEST)])) || noSignal(link);
 }
 
 function answerTo(event) {
@@ -157,7 +163,7 @@ function answerTo(event) {
   if (photo) event.respondWith(openPhoto(request, link));
   else if (link && request.mode === 'navigate') event.respondWith(openPage(event, link));
   else if (link) event.respondWith(fetch(request).then((answer) => noted(answer, request.url, link))); // a script wants it as it is now
-  else if (request.mode === 'navigate') event.respondWith(fetch(request).catch(() => noSignal(pathname.match(ANY_LINK)[0])));
+  else if (request.mode === 'navigate') event.respondWith(openOther(request, pathname.match(ANY_LINK)[0]));
 }
 
 /* The pages of a link are kept together, in one language, by one version. */
