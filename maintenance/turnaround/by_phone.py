@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -218,7 +219,8 @@ def _expect(came: LinkDefect | LinkReturn, charter: Charter, photos: Sequence[Ph
     fresh = [photo for name, photo in named.items() if name not in taken]
     for number, photo in enumerate(fresh[: max(0, MOST_PHOTOS - before)], before + 1):
         of = {"meter": photo.meter} if isinstance(came, LinkReturn) else {}
-        row = came.photos.model(came=came, number=number, refused=_too_big(photo), **of)
+        model: Any = came.photos.model
+        row = model(came=came, number=number, refused=_too_big(photo), **of)
         row.photo_id, row.size, row.sha256 = photo.photo_id, photo.size, photo.sha256
         row.full_clean()
         row.save()

@@ -60,11 +60,10 @@ class Said(dict[str, Any]):
         return [Said(one) for one in value]
 
     def id(self, name: str = "id") -> str:
-        value = self.get(name)
-        plain = isinstance(value, str) and LEAST_ID <= len(value) <= MOST_ID
-        if not (plain and value.isascii() and value.isalnum()):
+        value = str(self.get(name)) if isinstance(self.get(name), str) else ""
+        if not (LEAST_ID <= len(value) <= MOST_ID and value.isascii() and value.isalnum()):
             raise PhoneRefused(f"{name}: wanted {LEAST_ID} to {MOST_ID} letters and digits")
-        return str(value)
+        return value
 
 
 def said(body: bytes) -> Said:

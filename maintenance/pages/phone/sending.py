@@ -96,7 +96,8 @@ def _few(told: list[str]) -> list[str]:
 
 
 def _answers(given: Said) -> dict[str, bool | None]:
-    answers = Said(given.get("answers") if isinstance(given.get("answers"), dict) else {})
+    said_of = given.get("answers")
+    answers = Said(said_of if isinstance(said_of, dict) else {})
     return {q.code: YES_NO.get(answers.one_of(q.code, tuple(YES_NO))) for q in QUESTIONS}
 
 
