@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -77,10 +78,11 @@ def photos_of_dials(readings: Collection[Reading]) -> dict[int, list[Paper]]:
     return found
 
 
-def _first(row: Reading) -> Reading:
+def _first(row: Any) -> Reading:
     while row.replaces is not None:
         row = row.replaces
-    return row
+    first: Reading = row
+    return first
 
 
 def got(row: PhotoToCome) -> Got:
