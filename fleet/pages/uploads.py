@@ -1,7 +1,7 @@
 """Form fields for what people hand in: one paper, or several photos at once."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
@@ -11,6 +11,9 @@ from fleet.pages.paper_words import paper_said
 from fleet.pages.waiting import Waiting, let_wait, still_waiting
 from fleet.papers.content import Clean, PaperRefused, clean
 from fleet.papers.refused import A_PAPER, MOST_BYTES
+
+if TYPE_CHECKING:
+    from django.utils.functional import _StrPromise  # the stubs alone have it
 
 Given = UploadedFile | str  # a file, or the note of one that came in before
 NAME_LENGTH = 60
@@ -68,7 +71,9 @@ class PhotosField(forms.Field):
 
     one = gettext_lazy("Photo")
 
-    def __init__(self, label: str, most: int = 12, required: bool = False, **more: Any) -> None:
+    def __init__(
+        self, label: "str | _StrPromise", most: int = 12, required: bool = False, **more: Any
+    ) -> None:
         self.most = most
         more["error_messages"] = {"required": f"{label}: wanted {A_PAPER}"}
         widget = (PapersInput if most > 1 else PaperInput)(attrs={"accept": "image/*,application/pdf"})

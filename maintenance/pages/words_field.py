@@ -1,17 +1,19 @@
 """A field for words in any script, as the skipper's forms have it."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
-from django.utils.functional import Promise
 from django.utils.translation import gettext, ngettext
+
+if TYPE_CHECKING:
+    from django.utils.functional import _StrPromise  # the stubs alone have it
 
 
 class WordsField(forms.CharField):
     """Words in any script, a line break one letter; what no keyboard types is left out."""
 
     def __init__(
-        self, label: str | Promise, most: int, *, rows: int = 0, required: bool = False, **more: Any
+        self, label: "str | _StrPromise", most: int, *, rows: int = 0, required: bool = False, **more: Any
     ) -> None:
         attrs = {"dir": "auto"} | ({"rows": rows} if rows else {})
         widget = forms.Textarea(attrs=attrs) if rows else forms.TextInput(attrs=attrs)
