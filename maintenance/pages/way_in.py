@@ -119,7 +119,8 @@ def through_link(page: Callable[..., HttpResponse]) -> Callable[..., HttpRespons
                 answer = _nothing_here(request)
             return kept_apart(address.marked(request, language.marked(answer), verdict.state))
 
-    return csp_update(PREVIEWS)(opened)
+    shown: Callable[..., Any] = csp_update(PREVIEWS)(opened)
+    return shown
 
 
 def kept_apart(answer: HttpResponse) -> HttpResponse:

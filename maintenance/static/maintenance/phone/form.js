@@ -29,14 +29,22 @@
     clearTimeout(soon);
     if (gone || !touched) return;
     draft.fields = fields();
+    const began = draft.id;
     try {
       await (draft.fields.length || photos.length ? keep.saveDraft(draft) : keep.dropDraft(draft.id));
+      keep.crossOut(began);
       form.elements.client_id.value = draft.id;
       if (warning.textContent === unkept) warn('');
     } catch (error) {
       unkept = word(keep.isFull(error) ? 'full_words' : 'not_kept');
       warn(unkept);
     }
+  }
+
+  function leave() {
+    if (gone || !touched) return;
+    if (fields().length) keep.writeDown({ ...draft, fields: fields() });
+    save();
   }
 
   function typed() {
@@ -54,6 +62,7 @@
   }
 
   async function restore() {
+    await keep.takeIn().catch(() => { /* it stays written down */ });
     const found = await keep.draftOf(place, location.hash.slice(1));
     if (found && !touched) {
       draft = found;
@@ -250,8 +259,8 @@
   }
 
   function listen() {
-    addEventListener('pagehide', save);
-    addEventListener('visibilitychange', save);
+    addEventListener('pagehide', leave);
+    addEventListener('visibilitychange', leave);
     addEventListener('pageshow', (event) => event.persisted && gone && location.reload());
     form.querySelector('button.main').before(warning);
     all('[hidden].with-script').forEach((one) => { one.hidden = false; });

@@ -6,6 +6,7 @@
   const PATIENCE = 3000; // ms until a store that does not open is taken for none
   const ROOM_FOR_WORDS = 1e6; // bytes that lie ready: what a browser says of its free room is made up
   const READY = 'ready';
+  const LAST = 'fettle last ';
   const channel = self.BroadcastChannel && new BroadcastChannel('fettle');
   let opened;
 
@@ -79,6 +80,23 @@
     await tx.objectStore('drafts').put(draft);
   });
 
+  /** Writes a draft down at once: of a page that is being closed, the store may not hear any more. */
+  function writeDown(draft) {
+    try { localStorage.setItem(LAST + draft.id, JSON.stringify(draft)); } catch { /* full, or forbidden */ }
+  }
+
+  function crossOut(id) {
+    try { localStorage.removeItem(LAST + id); } catch { /* forbidden: there is nothing */ }
+  }
+
+  /** What pages wrote down in their last moment becomes drafts like any other. */
+  async function takeIn() {
+    for (const key of Object.keys(localStorage).filter((one) => one.startsWith(LAST))) {
+      await saveDraft(JSON.parse(localStorage[key]));
+      localStorage.removeItem(key);
+    }
+  }
+
   const dropDraft = (id) => write(['drafts'], (tx) => tx.objectStore('drafts').delete(id));
 
   /** From draft to outbox in one go. Sent by another tab already, it is not sent again. */
@@ -141,7 +159,7 @@
   }).then(changed);
 
   fettle.keep = {
-    works, newId, draftOf, saveDraft, dropDraft, putOut, takeBack, entries, draftIds, change, forget,
+    works, newId, draftOf, saveDraft, writeDown, crossOut, takeIn, dropDraft, putOut, takeBack, entries, draftIds, change, forget,
     addPhoto, dropPhoto, photosOf, blobOf, photoEnded, isFull, changed,
   };
 })();
