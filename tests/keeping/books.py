@@ -1,7 +1,7 @@
 """Databases of a test's own, in real files or on the server, on whichever of the two the run is on."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -22,7 +22,7 @@ class Shelf:
     home: Path
     mark: str
     _made: list[str] = field(default_factory=list)
-    _tables: str = ""
+    _filled: dict[object, str] = field(default_factory=dict)
 
     def empty(self) -> str:
         """A database without a table; its name as the settings want it."""
@@ -33,12 +33,17 @@ class Shelf:
         return name
 
     def with_tables(self) -> str:
-        """A database brought to the head; the first is made so, the others are its copies."""
-        if not self._tables:
-            self._tables = self.empty()
-            with opened(self._tables):
-                call_command("migrate", verbosity=0, interactive=False)
-        return self._copy(self._tables)
+        """A database brought to the head."""
+        return self.filled("head", migrate)
+
+    def filled(self, what: object, fill: Callable[[], object]) -> str:
+        """A database that was filled so; the first is, the others of the same are its copies."""
+        if what not in self._filled:
+            name = self.empty()
+            with opened(name):
+                fill()
+            self._filled[what] = name
+        return self._copy(self._filled[what])
 
     def _copy(self, other: str) -> str:
         if not SQLITE:
@@ -53,6 +58,11 @@ class Shelf:
     def remove(self) -> None:
         for name in self._made if not SQLITE else ():
             _on_the_server(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def migrate() -> None:
+    """Runs every migration the database now open has not had."""
+    call_command("migrate", verbosity=0, interactive=False)
 
 
 def _on_the_server(sql: str) -> None:

@@ -1,18 +1,15 @@
 """The books of every release before this one are brought forward, each with all it held."""
 
-import gzip
-import json
 from datetime import datetime
 from io import StringIO
 from itertools import chain
-from pathlib import Path
 from typing import Any
 
 import pytest
 import time_machine
 from django.conf import global_settings
 from django.core.management import call_command
-from django.db import connections, transaction
+from django.db import connections
 from django.db.migrations.executor import MigrationExecutor
 from django.test import Client
 
@@ -21,17 +18,16 @@ from fleet.people.models import Person
 from maintenance.defects.facts import open_defects
 from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
 from maintenance.servicing.models import ServiceInterval
-from tests.conftest import FIXTURES
-from tests.keeping.books import every_row
+from tests.keeping.books import every_row, migrate
+from tests.keeping.releases import RELEASES, left_by, rows_of, told
 
-RELEASES = sorted((FIXTURES / "releases").glob("*.json.gz"))
 REWRITTEN = {"django_migrations", "django_content_type", "auth_permission", "sqlite_sequence"}
 PHOTOS = "maintenance_defectpaper"
-# What a later migration says otherwise than the release did; a test of its own says how.
+# What a migration of `maintenance` says otherwise than a release before it; a test of its own says how.
+DATES, FIRST = "0003_dates_required", "0005_first_report"
 MADE_RIGHT = {
-    "fleet_kind": ["date_required"],
-    "maintenance_defectstep": ["defect_id"],
-    PHOTOS: ["defect_id"],
+    DATES: {("fleet_kind", "date_required")},
+    FIRST: {("maintenance_defectstep", "defect_id"), (PHOTOS, "defect_id")},
 }
 # Tables of other people's programs that we fill with nothing.
 NEVER_FILLED = {
@@ -40,55 +36,20 @@ NEVER_FILLED = {
 }
 
 
-def told(file: Path) -> dict[str, Any]:
-    """A release's rows, as `fixtures/releases/make.py` wrote them."""
-    return json.loads(gzip.decompress(file.read_bytes()))
-
-
 @pytest.fixture(params=RELEASES, ids=lambda file: file.name.partition(".")[0])
-def release(request, empty) -> dict[str, Any]:
+def release(request, shelf, django_db_blocker) -> Any:
     """A database as that release left it, open, and what was put into it."""
-    release = told(request.param)
-    as_it_was(release["migrations"])
-    put_in(release["tables"])
-    return release
+    with django_db_blocker.unblock(), left_by(request.param, shelf) as release:
+        yield release
 
 
-def as_it_was(migrations: list[list[str]]) -> None:
-    """Brings an empty database to where a release's migrations brought it."""
-    executor = MigrationExecutor(connections["default"])
-    executor.migrate([(app, name) for app, name in migrations])
+def had(release: dict[str, Any], migration: str) -> bool:
+    return ["maintenance", migration] in release["migrations"]
 
 
-def put_in(tables: dict[str, dict[str, Any]]) -> None:
-    """Rows by plain INSERTs, whatever the order of what they name: it all holds in the end."""
-    connection = connections["default"]
-    with transaction.atomic(), connection.constraint_checks_disabled(), connection.cursor() as cursor:
-        for name, table in tables.items():
-            columns = ", ".join(f'"{column}"' for column in table["columns"])
-            marks = ", ".join(["%s"] * len(table["columns"]))
-            if table["rows"]:
-                cursor.executemany(f'INSERT INTO "{name}" ({columns}) VALUES ({marks})', table["rows"])
-        for sql in connection.ops.sequence_reset_sql(NoStyle(), models_then(connection)):
-            cursor.execute(sql)
-    connection.check_constraints()
-
-
-class NoStyle:
-    """SQL without colours."""
-
-    def __getattr__(self, _: str):
-        return str
-
-
-def models_then(connection) -> list[type]:
-    """The tables as the migrations run so far made them."""
-    executor = MigrationExecutor(connection)
-    return list(executor.loader.project_state(list(executor.loader.applied_migrations)).apps.get_models())
-
-
-def forward() -> None:
-    call_command("migrate", verbosity=0, interactive=False)
+def made_right(release: dict[str, Any]) -> set[tuple[str, str]]:
+    """The columns that a migration since says otherwise."""
+    return set().union(*(columns for name, columns in MADE_RIGHT.items() if not had(release, name)))
 
 
 def as_columns(rows: list[tuple], there: list[str], wanted: list[str]) -> list[tuple]:
@@ -108,20 +69,19 @@ def test_the_rows_of_a_release_are_all_there_after_it_is_brought_forward(release
     assert {name: len(before[name]) for name in columns} == {
         name: len(table["rows"]) for name, table in release["tables"].items()
     }
-    forward()
+    migrate()
     after = every_row()
+    right = made_right(release)
     for name in columns.keys() - REWRITTEN:
-        told_still = [column for column in columns[name] if column not in MADE_RIGHT.get(name, ())]
+        told_still = [column for column in columns[name] if (name, column) not in right]
         kept = as_columns(after[name], columns_of(name), told_still)
         assert kept == as_columns(before[name], there_then[name], told_still), name
 
 
 def firsts(tables: dict[str, dict[str, Any]]) -> dict[int, int]:
     """Which report each one first came in as: itself, but for a correction."""
-    names = tables["maintenance_defect"]["columns"]
-    rows = [dict(zip(names, row, strict=True)) for row in tables["maintenance_defect"]["rows"]]
     found: dict[int, int] = {}
-    for row in sorted(rows, key=lambda row: row["id"]):
+    for row in sorted(rows_of(tables, "maintenance_defect"), key=lambda row: row["id"]):
         found[row["id"]] = found.get(row["replaces_id"], row["id"])
     return found
 
@@ -137,63 +97,69 @@ def test_steps_and_photos_of_a_corrected_report_are_with_the_report_as_it_first_
     first = firsts(tables)
     steps = of_defects(tables, "maintenance_defectstep", "id")
     papers = of_defects(tables, PHOTOS, "paper_id") if PHOTOS in tables else []
-    forward()
-    assert {(row.pk, row.case) for row in Defect.objects.all()} == set(first.items())
+    migrate()
+    # A row that takes a report back names no first since FIRST: nothing lies on it.
+    named = Defect.objects.exclude(void=True) if had(release, FIRST) else Defect.objects.all()
+    assert {(row.pk, row.case) for row in named} == {(d.pk, first[d.pk]) for d in named}
     assert {(s.defect_id, s.pk) for s in DefectStep.objects.all()} == {(first[d], pk) for d, pk in steps}
     of_case: dict[int, set[int]] = {}
     for defect, paper in papers:
         of_case.setdefault(first[defect], set()).add(paper)
     kept = {(p.defect_id, p.paper_id) for p in DefectPaper.objects.filter(defect__in=of_case)}
     assert kept == {(case, paper) for case, there in of_case.items() for paper in there}
-    if PHOTOS in tables:
-        assert any(first[d] != d for d, _ in steps), "no step lay on a correction: nothing is shown"
-        assert any(first[d] != d for d, _ in papers), "no photo lay on a correction: nothing is shown"
+    corrected = [case for row, case in first.items() if row != case]
+    assert PHOTOS not in tables or {*corrected} & {*of_case}, "no corrected report had a photo"
+    assert PHOTOS not in tables or {*corrected} & {first[d] for d, _ in steps}, "nor a step"
+    lay_astray = any(first[d] != d for d, _ in (*steps, *papers))
+    assert lay_astray == (PHOTOS in tables and not had(release, FIRST)), "what FIRST moves"
 
 
-def test_what_was_ended_before_is_not_open_and_what_was_open_still_is(release):
+def test_what_was_ended_or_joined_is_not_open_and_what_was_open_is_with_the_grade_it_had(release):
     tables = release["tables"]
-    ended = ended_then(tables)
-    forward()
+    first, ended, graded = firsts(tables), set(), {}
+    for step in standing(tables, "maintenance_defectstep"):
+        case = first[step["defect_id"]]
+        ended |= {case} if step["step"] in ENDINGS else set()
+        graded |= {case: step["grade"]} if step.get("grade") else {}
+    rows = standing(tables, "maintenance_defect")
+    open_then = {row["id"] for row in rows if not row.get("same_as_id") and first[row["id"]] not in ended}
+    migrate()
     assert ended
-    assert not Defect.objects.open().filter(pk__in=ended)
-    unended = Defect.objects.standing().exclude(pk__in=ended)
-    assert set(Defect.objects.open()) == set(unended)
-    assert {d.grade for d in open_defects(Boat.objects.values_list("pk", flat=True))} == {""}
+    assert {d.pk for d in Defect.objects.open()} == open_then
+    found = open_defects(Boat.objects.values_list("pk", flat=True))
+    assert {d.pk: d.grade for d in found} == {pk: graded.get(first[pk], "") for pk in open_then}
+    assert bool(graded) == had(release, FIRST)
 
 
-def ended_then(tables: dict[str, dict[str, Any]]) -> set[int]:
-    """The reports that a step on their own row said the end of, as the release read them."""
-    names = tables["maintenance_defectstep"]["columns"]
-    rows = [dict(zip(names, row, strict=True)) for row in tables["maintenance_defectstep"]["rows"]]
+def standing(tables: dict[str, dict[str, Any]], name: str) -> list[dict[str, Any]]:
+    """The rows of a ledger that no other stands for and that take nothing back, the oldest first."""
+    rows = rows_of(tables, name)
     replaced = {row["replaces_id"] for row in rows}
     stands = [row for row in rows if not row["void"] and row["id"] not in replaced]
-    return {row["defect_id"] for row in stands if row["step"] in ENDINGS}
+    return sorted(stands, key=lambda row: row["id"])
 
 
 def test_every_migration_has_run_and_none_is_missing(release):
-    forward()
+    migrate()
     executor = MigrationExecutor(connections["default"])
     assert executor.migration_plan(executor.loader.graph.leaf_nodes()) == []
     connections["default"].check_constraints()
 
 
 def test_a_kind_whose_task_goes_by_the_printed_date_carries_one(release):
-    names = release["tables"]["fleet_kind"]["columns"]
-    required = [dict(zip(names, row, strict=True)) for row in release["tables"]["fleet_kind"]["rows"]]
-    before = {row["code"] for row in required if row["date_required"]}
-    forward()
+    before = {row["code"] for row in rows_of(release["tables"], "fleet_kind") if row["date_required"]}
+    migrate()
     by_date = set(
         ServiceInterval.objects.filter(on_expiry=True, kind__isnull=False).values_list(
             "kind__code", flat=True
         )
     )
-    had_it = ["maintenance", "0003_dates_required"] in release["migrations"]
-    assert by_date <= before if had_it else by_date - before, "nothing is shown"
+    assert by_date <= before if had(release, DATES) else by_date - before, "nothing is shown"
     assert set(Kind.objects.filter(date_required=True).values_list("code", flat=True)) == before | by_date
 
 
 def test_no_due_line_differs_from_one_derived_afresh(release):
-    forward()
+    migrate()
     out = StringIO()
     with time_machine.travel(datetime.fromisoformat(release["at"]), tick=False):
         call_command("reforecast", "--check", stdout=out)
@@ -202,7 +168,7 @@ def test_no_due_line_differs_from_one_derived_afresh(release):
 
 def test_its_people_sign_in_with_the_passwords_they_had_and_see_their_week(release, settings):
     settings.PASSWORD_HASHERS = global_settings.PASSWORD_HASHERS
-    forward()
+    migrate()
     with time_machine.travel(datetime.fromisoformat(release["at"]), tick=False):
         browser = Client()
         sent = {"username": "tome", "password": "pontoon-after-nine"}
@@ -213,7 +179,7 @@ def test_its_people_sign_in_with_the_passwords_they_had_and_see_their_week(relea
 
 
 def test_what_is_recorded_next_gets_numbers_of_its_own(release):
-    forward()
+    migrate()
     latest = Kind.objects.latest("pk").pk
     assert Kind.objects.create(code="new-here", name="New here", system="hull").pk > latest
 

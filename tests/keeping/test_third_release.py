@@ -1,0 +1,181 @@
+"""What came to a base before its phones sent by themselves stays as it was, and what rests on it answers."""
+
+import json
+from collections import Counter
+from datetime import datetime
+from html import unescape
+from io import StringIO
+from typing import Any
+
+import pytest
+import time_machine
+from django.core.management import call_command
+from django.test import Client
+from django.urls import reverse
+
+from fleet.bases.models import Base
+from fleet.boats.models import Boat
+from fleet.people.models import Person
+from maintenance.defects.models import Defect, DefectStep
+from maintenance.jobs.models import CallOut, PartTaken
+from maintenance.release.facts import judged_of
+from maintenance.release.models import HoldRule, Release
+from maintenance.turnaround.models import (
+    Handover,
+    LinkDefect,
+    LinkDefectPhoto,
+    LinkReturn,
+    LinkReturnPhoto,
+    Return,
+    ReturnSeen,
+)
+from tests.conftest import FIXTURES
+from tests.keeping.books import migrate
+from tests.keeping.releases import left_by, rows_of
+
+SECRET = "tryitaboardnothingissecretsm"  # the demo's skipper; an invented way in
+# How the release's own code, with its own `judged_of`, told its boats when the file was made: the word,
+# how many reasons hold her, how many are let be, whether her release fell.
+TOLD_THEN = {
+    "bowline": ("held", 5, 0, False),
+    "carrick": ("held", 3, 0, False),
+    "cowrie": ("held", 3, 0, False),
+    "levanter": ("fit with limits", 0, 1, False),
+    "limpet": ("held", 4, 0, False),
+    "marline": ("not released", 0, 0, False),
+    "periwinkle": ("not released", 0, 0, False),
+    "scallop": ("held", 2, 0, False),
+    "sheepshank": ("held", 2, 0, True),
+    "splice": ("fit with limits", 0, 0, False),
+    "whelk": ("fit", 0, 0, False),
+    "zephyr": ("held", 1, 0, False),
+}
+
+
+@pytest.fixture(scope="module")
+def brought_forward(shelf, django_db_blocker):
+    """The third release's books brought forward, open; what is tested of them is what they say."""
+    file = FIXTURES / "releases" / "3.json.gz"
+    with django_db_blocker.unblock(), left_by(file, shelf) as release:
+        migrate()
+        yield release
+
+
+@pytest.fixture
+def third(brought_forward) -> Any:
+    """Its rows as they were, at the moment they were written."""
+    with time_machine.travel(datetime.fromisoformat(brought_forward["at"]), tick=False):
+        yield brought_forward["tables"]
+
+
+@pytest.fixture
+def engineer(third) -> Client:
+    browser = Client()
+    browser.force_login(Person.objects.get(login="tome"))
+    return browser
+
+
+def test_what_came_by_a_link_has_no_clock_nothing_odd_and_no_photo_to_come(third):
+    reports, returns = (rows_of(third, f"maintenance_link{name}") for name in ("defect", "return"))
+    assert reports
+    assert returns
+    for kept, then in ((LinkDefect, reports), (LinkReturn, returns)):
+        rows = [(row.pk, row.link_id, row.clock_off, row.odd) for row in kept.objects.order_by("pk")]
+        assert rows == [(row["id"], row["link_id"], None, []) for row in then]
+    for new in (LinkDefectPhoto, LinkReturnPhoto, ReturnSeen):
+        assert not new.objects.exists()
+
+
+def test_steps_keep_their_words_and_each_is_still_one_of_the_list(third):
+    said = [(row["step"], row["by"], row["why"]) for row in rows_of(third, "maintenance_defectstep")]
+    assert Counter(DefectStep.objects.values_list("step", "by", "why")) == Counter(said)
+    assert {step for step, _, _ in said} == {*DefectStep.Step.values} - {DefectStep.Step.SEEN}
+    for step in DefectStep.objects.all():
+        step.clean_fields()
+
+
+def test_each_boat_stands_as_the_release_itself_told(third):
+    base = Base.objects.get()
+    now = datetime.now().astimezone()
+    judged = judged_of(base, on=base.day_of(now), now=now).values()
+    stands = {
+        j.boat.code: (j.standing.word, len(j.standing.reasons), len(j.standing.let_be), j.standing.fell)
+        for j in judged
+    }
+    assert stands == TOLD_THEN
+    assert HoldRule.objects.exists()
+
+
+def test_no_line_differs_from_one_derived_afresh(third):
+    out = StringIO()
+    call_command("reforecast", "--check", stdout=out)
+    assert out.getvalue() == "No line differs.\n"
+
+
+def test_the_skipper_still_reads_what_was_sent_and_what_was_answered(third):
+    page = said(Client().get(f"/s/{SECRET}/sent/"))
+    for words in ("Es riecht nach Gas in der Pantry", "Das Dampferlicht geht nicht mehr", "Πετσέτα"):
+        assert words in page
+    assert "We look at it at noon." in page
+    assert "Rasmo Quell" in page  # who comes
+    photos = [line for line in page.split('"') if line.startswith(f"/s/{SECRET}/papers/")]
+    assert photos
+
+
+def test_a_phone_is_told_how_far_what_was_sent_by_forms_has_got(third):
+    stands = json.loads(said(Client().get(f"/s/{SECRET}/stands/")))["stands"]
+    assert {name: one["stand"] for name, one in stands.items()} == {
+        "third-gas": "sent",
+        "third-return": "seen",
+    }
+
+
+def test_every_report_can_be_opened_by_the_engineer_in_the_words_it_came_in(engineer):
+    rows = list(Defect.objects.standing())
+    assert len(rows) > 40
+    for row in rows:
+        page = said(engineer.get(reverse("defect", args=["alvorim", row.pk])))
+        assert row.words.partition("\n")[0].partition(":")[0] in page  # a line or a colon is set apart
+
+
+@pytest.mark.parametrize(
+    ("name", "rows"),
+    [
+        ("filed", Return),
+        ("release-sheet", Release),
+        ("call-out", CallOut),
+        ("part-taken", PartTaken),
+        ("boat", Boat),
+        ("hull", Boat),
+        ("round", Boat),
+        ("release", Boat),
+        ("winter-boat", Boat),
+    ],
+)
+def test_each_has_its_page(engineer, name, rows):
+    kept = rows.objects.standing() if hasattr(rows, "void") else rows.objects.all()
+    assert kept
+    for row in kept:
+        boat = row if rows is Boat else row.to_boat if rows is PartTaken else row.boat
+        assert boat.name in said(engineer.get(reverse(name, args=["alvorim", row.pk])))
+
+
+def test_what_was_told_at_a_handover_is_told_still(engineer):
+    handed = list(Handover.objects.standing().order_by("pk"))
+    assert [row.boat.code for row in handed] == ["splice", "periwinkle"]
+    for row in handed:
+        page = said(engineer.get(reverse("handover-sheet", args=["alvorim", row.charter_id])))
+        assert row.boat.name in page
+        assert row.by in page
+    splice = said(engineer.get(reverse("handover-sheet", args=["alvorim", handed[0].charter_id])))
+    assert "Use the forward heads only" in splice
+
+
+@pytest.mark.parametrize("name", ["week", "defects", "call-outs", "releases", "winter", "gear", "safety"])
+def test_a_page_of_the_whole_base_opens(engineer, name):
+    assert "Porto Alvorim" in said(engineer.get(reverse(name, args=["alvorim"])))
+
+
+def said(answer: Any) -> str:
+    assert answer.status_code == 200, answer
+    return unescape(answer.content.decode())
