@@ -5,6 +5,7 @@
   const list = document.getElementById("crews-list");
   if (!list || !window.htmx) return;
   const off = document.getElementById("crews-off");
+  const heading = document.getElementById("crews-heading");
   const title = document.title;
   let asking = false;
   let held = 0;
@@ -50,6 +51,8 @@
     if (!ours(event)) return;
     if (anchor?.element.isConnected) scrollBy(0, anchor.element.getBoundingClientRect().top - anchor.top);
     anchor = null;
+    // What was touched is gone from the list: whoever goes by keyboard or by ear goes on from its head.
+    if (!isPoll(event) && document.activeElement === document.body) heading.focus({ preventScroll: true });
     count();
   });
   const count = () => {
