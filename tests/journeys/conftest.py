@@ -14,6 +14,7 @@ from tests.cast import NOW
 
 # Playwright's own event loop stands in the thread that also makes the test database.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+MOST_STEPS = 100
 WIDTHS = {"phone": 390, "desk": 1280}
 
 
@@ -71,6 +72,13 @@ def pocket(browser):
     )
     faults: list[str] = []
     context.on("weberror", lambda error: faults.append(str(error.error)))
+    under_way: set[object] = set()
+    context.on("request", lambda request: under_way.add(request))
+    context.on("requestfinished", lambda request: under_way.discard(request))
+    context.on("requestfailed", lambda request: under_way.discard(request))
     yield context
+    for _ in range(MOST_STEPS):  # the server answers to nobody else: a wire cut now is an error of its own
+        if under_way and context.pages:
+            context.pages[0].wait_for_timeout(50)
     context.close()
     assert not faults, faults
