@@ -9,7 +9,7 @@ import pytest
 
 from fleet.charters.links import make_link, revoke_link
 from fleet.charters.models import Link
-from fleet.papers.arriving import WrongOffset
+from fleet.papers.arriving import TooLong, WrongOffset
 from fleet.papers.content import clean
 from fleet.papers.models import Paper
 from fleet.papers.store import read
@@ -121,6 +121,20 @@ def test_the_last_piece_sent_by_four_tabs_at_once_ends_it_once(cast, link, paper
     assert any(getattr(one, "is_whole", False) for one in came)
     assert Paper.objects.count() == DefectPaper.objects.count() == 1
     assert not LinkDefectPhoto.objects.exclude(refused="").exists()
+    assert list((papers_here / "arriving").iterdir()) == []
+
+
+def test_a_tab_that_knows_of_nothing_spoils_no_photo_that_is_whole(cast, link, papers_here):
+    """It asked before the other tab ended the photo: nothing is here then, and it sends from the start."""
+    sends(cast, link, "report", PHOTO)()
+    slow, spoiling = expected(link, "photo"), expected(link, "photo")
+    goes_on(link)()
+    with pytest.raises(TooLong):
+        take_piece(spoiling, [DATA, b"more"], offset=0, at=NOW)
+    assert take_piece(slow, [DATA[:100]], offset=0, at=NOW).is_whole
+    row = LinkDefectPhoto.objects.get()
+    assert row.paper is not None
+    assert row.refused == ""
     assert list((papers_here / "arriving").iterdir()) == []
 
 
