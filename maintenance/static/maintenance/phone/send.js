@@ -1,4 +1,4 @@
-/* Sends what the phone keeps, words first, then photo by photo, and believes nothing but the base's own answer. In a page and in a worker. */
+/* Sends what the phone keeps, the words of all of it first (danger before all), then photo by photo, and believes nothing but the base's own answer. In a page and in a worker. */
 'use strict';
 (() => {
   const fettle = (self.fettle = self.fettle || {});
@@ -18,6 +18,9 @@
   class Later extends Error {
     constructor(ms) { super('later'); this.ms = ms; }
   }
+
+  /** Words came while a photo was on its way: they go before the rest of it. */
+  class WordsFirst extends Error {}
 
   async function ask(address, how) {
     const stop = new AbortController();
@@ -75,11 +78,12 @@
   }
 
   /** One photo, in pieces, from where the base has it. */
-  async function sendPhoto(address, photo, from) {
+  async function sendPhoto(address, photo, from, wordsCame) {
     const blob = await keep.blobOf(photo.id);
     if (!blob) return; // another tab has just ended it
     let at = from;
     for (let goes = 0, most = 0; !at.whole && !at.refused;) {
+      if (await wordsCame()) throw new WordsFirst();
       const answer = await sendPiece(address, blob, at.offset);
       const offset = answer.head.get('Upload-Offset');
       const whole = answer.head.get('Upload-Complete') === '?1';
@@ -96,9 +100,8 @@
     await keep.photoEnded(photo.id, { whole: !at.refused, refused: at.refused || '' });
   }
 
-  async function sendOne(one) {
-    let known = one.taken ? null : await sendWords(one);
-    if (!one.taken && !known) return;
+  /** The photos of one the base has the words of; `known` is how far, where it has just said so. */
+  async function sendPhotos(one, known, wordsCame) {
     for (const photo of await keep.photosOf(one.id)) {
       if (photo.whole || photo.refused) continue;
       const address = `${one.address}photos/${photo.id}/`;
@@ -108,7 +111,7 @@
         if (!known) return;
         at = known[photo.id];
       }
-      await sendPhoto(address, photo, at || { offset: 0 });
+      await sendPhoto(address, photo, at || { offset: 0 }, wordsCame);
     }
     await keep.change('outbox', one.id, { stand: 'sent', wait: null });
   }
@@ -128,13 +131,38 @@
     await keep.change('outbox', one.id, { tries, wait: { since: Date.now(), ms, said: Boolean(said) } });
   }
 
+  const isUrgent = (body) => body.danger === 'yes' || (body.answers || {}).gas_or_fumes_smelled === 'yes';
+
+  /** What is due and was not tried yet in this turn: words before photos, danger before the rest, else the first first. */
+  async function due(eager, tried) {
+    const all = (await keep.entries()).filter((one) => isDue(one, eager) && !tried.has(one.id));
+    const rank = (one) => 2 * Boolean(one.taken) - isUrgent(one.body);
+    return all.sort((a, b) => rank(a) - rank(b));
+  }
+
+  async function sendNext(one, known, tried, wordsCame) {
+    if (one.taken) {
+      await sendPhotos(one, known.get(one.id), wordsCame);
+      tried.add(one.id);
+    } else {
+      const told = await sendWords(one);
+      if (told) known.set(one.id, told);
+      else tried.add(one.id);
+    }
+  }
+
   async function sendAll(eager) {
     missed = 0;
-    for (const one of await keep.entries()) {
-      if (!isDue(one, eager)) continue;
+    const tried = new Set();
+    const known = new Map(); // how far the base has the photos of what it has just taken
+    const wordsCame = async () => (await due(eager, tried)).some((one) => !one.taken);
+    for (let one; ([one] = await due(eager, tried)) && one;) {
       try {
-        await sendOne(one);
+        await sendNext(one, known, tried, wordsCame);
       } catch (error) {
+        known.delete(one.id); // how far it is now is asked anew
+        if (error instanceof WordsFirst) continue;
+        tried.add(one.id);
         await putOff(one, error.ms);
         if (error instanceof Cut) break;
         if (!(error instanceof Later)) throw error;
@@ -154,5 +182,5 @@
   }
   self.addEventListener('fettle', () => { missed = 0; });
 
-  fettle.send = { flush, waiting, LOCK, SOONEST };
+  fettle.send = { flush, waiting, isUrgent, LOCK, SOONEST };
 })();

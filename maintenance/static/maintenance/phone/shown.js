@@ -25,8 +25,6 @@
 
   const button = (text, onclick) => make('button', { type: 'button', className: 'quiet', textContent: text, onclick });
 
-  const isDanger = (body) => body.danger === 'yes' || (body.answers || {}).gas_or_fumes_smelled === 'yes';
-
   function stateOf(one, photos) {
     if (one.stand === 'refused' || one.stand === 'closed') return word(one.stand);
     if (stands[one.id]) return stands[one.id].said || word('sent');
@@ -72,7 +70,7 @@
 
   /** The alarm is never behind the sending: it stands on top while the base's page has not got it yet. */
   function showDanger(all) {
-    const wanted = all.some((one) => isDanger(one.body));
+    const wanted = all.some((one) => send.isUrgent(one.body));
     const here = document.getElementById('danger-kept');
     if (!wanted && here) here.remove();
     if (wanted && !here) document.querySelector('.phone').prepend(dangerBox());
