@@ -11,7 +11,7 @@ def said() -> dict[str, str]:
 def _of_what_is_kept() -> dict[str, str]:
     return {
         "line": _("Kept on this phone, not sent yet: {n}"),
-        "kept": _("Kept on this phone. It is sent by itself as soon as there is a net."),
+        "kept": _("Kept on this phone. Leave this page open, or open it again when there is signal."),
         "going": _("The words are sent. Photos sent: {n} of {all}"),
         "sent": _("Sent"),
         "refused": _("The base could not take this. It is kept on this phone."),
@@ -21,6 +21,7 @@ def _of_what_is_kept() -> dict[str, str]:
         "copy": _("What you wrote, to be copied"),
         "off": _("Take it off this phone"),
         "off_sure": _("Take it off this phone? The base has not got it."),
+        "no_tongue": _("Another language needs a signal: choose it again when there is one."),
         "again": _("What you began before stands here again."),
         "not_kept": _("What you typed cannot be kept on this phone. Send it now, or copy it."),
         "full_words": _(
@@ -59,7 +60,9 @@ def _of_the_form() -> dict[str, str]:
 
 
 def _of_dials() -> dict[str, str]:
+    wanted = {"label": "{label}", "text": "{text}", "wanted": _("hours such as 1212.4")}
     return {
+        "number": _("%(label)s: found “%(text)s”, wanted %(wanted)s") % wanted,
         "dial_asks": _("Is this what the dial shows?"),
         "dial": _("{label}, {hours} h: {last}"),
         "dial_yes": _("Yes, send it"),

@@ -9,10 +9,14 @@
   const labelOf = (field) => field.labels[0].firstChild.textContent.trim();
   const plain = (text) => text.replaceAll('\r\n', '\n').replaceAll('\0', '').trim();
 
+  const LIKE_HOURS = /^[-+]?[.,]*\p{Nd}[\p{Nd}.,]*$/u;
+  const bare = (text) => text.replace(/[\s hH]/g, '');
+
   function faultOf(field) {
     const text = plain(field.value);
     const label = labelOf(field);
     const found = [...text].length; // as the base counts
+    if ('dial' in field.dataset && text && !LIKE_HOURS.test(bare(text))) return word('number', { label, text });
     if ('wanted' in field.dataset && !text) return word('wanted', { label });
     if (found > field.dataset.most) return word('letters', { label, most: field.dataset.most, n: found });
     return '';
@@ -21,13 +25,15 @@
   /** Whether it can be sent; what is wanted stands beside each field, the first has the focus. */
   function isRight(saysSomething, warn) {
     all('.wrong[id]').forEach((old) => old.remove());
-    const wrong = all('[data-most]').filter(faultOf);
+    const checked = all('[data-most], [data-dial]');
+    const wrong = checked.filter(faultOf);
     for (const field of wrong) {
       const said = make('p', { className: 'wrong', id: `${field.id}-wrong`, textContent: faultOf(field) });
-      field.after(said);
-      field.setAttribute('aria-describedby', said.id);
+      (field.closest('.dial') || field).after(said);
+      const help = document.getElementById(`${field.id}_helptext`);
+      field.setAttribute('aria-describedby', [said, help].filter(Boolean).map((one) => one.id).join(' '));
     }
-    all('[data-most]').forEach((field) => field.setAttribute('aria-invalid', wrong.includes(field)));
+    checked.forEach((field) => field.setAttribute('aria-invalid', wrong.includes(field)));
     if (wrong[0]) wrong[0].focus();
     const nothing = !wrong[0] && !saysSomething;
     const which = all('[name=about][type=radio]');
@@ -37,7 +43,7 @@
     return !wrong[0] && !nothing && !noBoat;
   }
 
-  const hours = (text) => Number(text.replace(/[\s hH]/g, '').replace(',', '.'));
+  const hours = (text) => Number(bare(text).replace(',', '.'));
 
   /** Dials that cannot be right: less than the last, or more than 24 h a day since. */
   function doubtful(dial) {

@@ -6,6 +6,7 @@
   if (!form || 'posted' in form.dataset) return; // it came back from the base as a plain form: it goes on as one
   const { all, labelOf, plain } = check;
   const SOON = 300; // ms
+  const SENT = 'fettle sent ';
   const NOT_TYPED = ['csrfmiddlewaretoken', 'client_id', 'boat'];
   const { sort, photos: most } = form.dataset; // reports or returns; how many photos at most
   const place = `${page.link}${sort}/${form.elements.boat.value}`;
@@ -61,7 +62,19 @@
     if (around) around.open = true;
   }
 
+  /** What a browser put back into the fields of a form that was sent from this tab: it is no new one. */
+  function clearSent() {
+    try {
+      if (!touched && sessionStorage.getItem(SENT + place) === JSON.stringify(fields())) form.reset();
+    } catch { /* forbidden: the fields stay as the browser has them */ }
+  }
+
+  function noteSent() {
+    try { sessionStorage.setItem(SENT + place, JSON.stringify(fields())); } catch { /* forbidden, or full */ }
+  }
+
   async function restore() {
+    clearSent();
     await keep.takeIn().catch(() => { /* it stays written down */ });
     const found = await keep.draftOf(place, location.hash.slice(1));
     if (found && !touched) {
@@ -70,18 +83,26 @@
       photos = await keep.photosOf(draft.id);
       touched = true;
       showPhotos();
-      say(word('again'));
+      sayAgain();
     }
     form.elements.client_id.value = draft.id;
+  }
+
+  function sayAgain() {
+    const text = [word('again'), photos.length && word('photos', { n: photos.length })].filter(Boolean).join(' ');
+    form.prepend(make('p', { className: 'notice begun', textContent: text }));
+    say(text);
   }
 
   /* photos */
 
   const warning = make('p', { className: 'wrong', role: 'alert', hidden: true });
-  function warn(text) {
-    warning.hidden = !text;
-    if (warning.textContent !== text) warning.textContent = text;
+  function warn(text, where = warning) {
+    where.hidden = !text;
+    if (where.textContent !== text) where.textContent = text;
   }
+
+  const listOf = (meter = '') => all('.taken').find((list) => (list.dataset.meter || '') === meter);
 
   function shownPhoto(one, n) {
     const name = one.meter ? word('photo_of_dial') : word('photo', { n: n + 1 });
@@ -143,7 +164,7 @@
       showPhotos();
     }
     await save();
-    warn(refused.filter(Boolean).join('\n'));
+    warn(refused.filter(Boolean).join('\n'), listOf(meter).previousElementSibling);
   }
 
   /* put out */
@@ -160,7 +181,7 @@
 
   function givenBack() {
     const dials = all('[data-dial]').map((dial) =>
-      ({ meter: Number(dial.dataset.dial), name: dial.dataset.name, hours: plain(dial.value), photo: photoOf(dial) }));
+      ({ meter: Number(dial.dataset.dial), name: dial.dataset.name, said: labelOf(dial), hours: plain(dial.value), photo: photoOf(dial) }));
     const answers = all('[name^=ask-]:checked').map((one) => [one.name.slice(4), one.value]);
     return {
       dials: dials.filter((dial) => dial.hours || dial.photo), answers: Object.fromEntries(answers),
@@ -181,10 +202,13 @@
 
   /** What a person reads of it until the base's own page shows it. */
   function textOf(body) {
-    const dials = (body.dials || []).map((dial) => `${dial.name}: ${dial.hours} h`);
+    const dials = (body.dials || []).filter((dial) => dial.hours).map((dial) => `${dial.said}: ${dial.hours} h`);
     const given = sort === 'returns' && word('given_back', { boat: body.boat_name });
-    const yes = all('.yes-no:has([value=yes]:checked)').map((one) => `${first(one.querySelector('.asks'))} ${first(one.querySelector('[value=yes] + span'))}`);
-    return [given, body.where_said, body.words, ...dials, ...yes, body.lost, body.defects].filter(Boolean).join('\n');
+    const chosen = all('[name=works]:checked, [name=danger]:checked, [name^=ask-]:checked')
+      .map((one) => `${first(one.closest('fieldset, .yes-no').querySelector('legend, .asks'))} ${first(one.nextElementSibling)}`);
+    const spares = body.used.map(({ name, quantity }) => `${name}: ${quantity}`);
+    return [given, body.where_said, body.words, ...dials, ...chosen, body.lost, body.defects, ...spares, body.used_words, body.reporter]
+      .filter(Boolean).join('\n');
   }
 
   function entry() {
@@ -210,6 +234,7 @@
   /** A form for the next one, where the page of what was sent cannot be had now; what is kept stands above it. */
   function startAgain() {
     form.reset();
+    all('.begun').forEach((one) => one.remove());
     [photos, touched, gone, draft] = [[], false, false, newDraft()];
     form.elements.client_id.value = draft.id;
     showPhotos();
@@ -249,6 +274,7 @@
       return;
     }
     gone = true;
+    noteSent();
     askToStay().catch(() => { /* only ever asked for */ });
     await goOn();
   }
@@ -261,8 +287,9 @@
   function listen() {
     addEventListener('pagehide', leave);
     addEventListener('visibilitychange', leave);
-    addEventListener('pageshow', (event) => event.persisted && gone && location.reload());
+    addEventListener('pageshow', (event) => (event.persisted && gone ? location.reload() : clearSent()));
     form.querySelector('button.main').before(warning);
+    all('.taken').forEach((list) => list.before(make('p', { className: 'wrong', role: 'alert', hidden: true })));
     all('[hidden].with-script').forEach((one) => { one.hidden = false; });
     for (const input of all('input[type=file]')) {
       input.classList.add('ours');

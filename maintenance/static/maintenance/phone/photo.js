@@ -7,6 +7,7 @@
   const QUALITY = 0.82;
   const MOST_PIXELS = 60e6;
   const MOST_BYTES = 15e6; // of one that is left as it is
+  const MAY_BE_ONE = /^image\/|\.hei[cf]$/i; // some browsers know no type for those
 
   /** Width and height, by the file's head alone; null where the browser cannot open it. */
   function look(file) {
@@ -58,11 +59,11 @@
     return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, '0')).join('');
   }
 
-  /** The photo as it is to be sent; null for one too big to be left as it is. */
+  /** The photo as it is to be sent; null for one too big to be left as it is, and for what is no photo. */
   async function made(file) {
     const found = await small(file);
     const blob = (found && found.blob) || file;
-    if (blob === file && file.size > MOST_BYTES) return null;
+    if (blob === file && (file.size > MOST_BYTES || !MAY_BE_ONE.test(file.type || file.name))) return null;
     return { blob, thumb: found && found.thumb, size: blob.size, sha256: await sha256(blob) };
   }
 

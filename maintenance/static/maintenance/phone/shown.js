@@ -11,6 +11,8 @@
   let stands = {};
   let shown = '';
   let told = new Map();
+  const lately = new Set(); // was seen here as waiting and is sent now: said for a moment
+  const A_MOMENT = 12000; // ms
 
   const word = (key, values = {}) => words[key].replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
 
@@ -61,6 +63,7 @@
       make('p', { className: 'state', textContent: stateOf(one, photos) }),
       one.detail && make('p', { className: 'wrong', textContent: one.detail }),
       one.stand !== 'closed' && make('p', { className: 'words', dir: 'auto', textContent: one.text }),
+      one.body.made_at && why(fettle.when(one.body.made_at)),
       photos.length > 0 && why(word('photos', { n: photos.length })), ...bad);
     if (one.stand === 'refused') box.append(button(word('change'), () => edit(one)));
     if (isUnread(one, photos)) box.append(button(word('noted'), () => keep.forget(one.id)));
@@ -70,11 +73,17 @@
 
   /** The alarm is never behind the sending: it stands on top while the base's page has not got it yet. */
   function showDanger(all) {
-    const wanted = all.some((one) => send.isUrgent(one.body));
-    const here = document.getElementById('danger-kept');
-    if (!wanted && here) here.remove();
-    if (wanted && !here) document.querySelector('.phone').prepend(dangerBox());
+    const wanted = all.some((one) => one.body.danger === 'yes');
+    const gas = !wanted && all.some((one) => send.isUrgent(one.body));
+    putOnTop('danger-kept', wanted, dangerBox);
+    putOnTop('gas-kept', gas, () => document.getElementById('gas-now').content.cloneNode(true));
     for (const own of document.querySelectorAll('.phone > [aria-labelledby=danger]')) own.hidden = wanted;
+  }
+
+  function putOnTop(id, wanted, inside) {
+    const here = document.getElementById(id);
+    if (!wanted && here) here.remove();
+    if (wanted && !here) document.querySelector('.phone').prepend(make('div', { id }, inside()));
   }
 
   function dangerBox() {
@@ -82,7 +91,7 @@
     const box = inside.querySelector('[aria-labelledby]');
     box.firstElementChild.id = 'danger-first';
     box.setAttribute('aria-labelledby', 'danger-first');
-    return make('div', { id: 'danger-kept' }, inside);
+    return inside;
   }
 
   function announce(all, states) {
@@ -95,7 +104,8 @@
   async function show() {
     const own = (await keep.entries()).filter((one) => one.address === page.link).reverse();
     const waiting = own.filter((one) => one.stand !== 'sent');
-    const all = ofSent ? own : waiting;
+    for (const one of own) if (one.stand === 'sent' && told.has(one.id)) saySentFor(one.id);
+    const all = ofSent ? own : own.filter((one) => one.stand !== 'sent' || lately.has(one.id));
     const photos = await Promise.all(all.map((one) => keep.photosOf(one.id)));
     const states = all.map((one, n) => stateOf(one, photos[n]));
     const now = JSON.stringify([states, all.map((one) => [one.id, one.detail]), photos.map((many) => many.map((p) => p.refused))]);
@@ -104,10 +114,17 @@
     shown = now;
     announce(all, states);
     kept.hidden = !all.length;
-    kept.firstElementChild.hidden = !waiting.length;
-    kept.firstElementChild.textContent = word('line', { n: waiting.length });
+    kept.firstElementChild.hidden = ofSent && !waiting.length;
+    kept.firstElementChild.textContent = waiting.length ? word('line', { n: waiting.length }) : word('sent');
     kept.lastElementChild.replaceChildren(...all.map((one, n) => article(one, photos[n])));
-    showDanger(all);
+    showDanger(ofSent ? all : waiting);
+  }
+
+  /** On pages that have no list of what was sent, it is told there for a moment that it went. */
+  function saySentFor(id) {
+    if (ofSent || lately.has(id)) return;
+    lately.add(id);
+    setTimeout(() => { lately.delete(id); told.delete(id); quietly(show)(); }, A_MOMENT);
   }
 
   /** Puts the base's own words in, where the page has room for them and nobody is in the middle of it. */
