@@ -234,8 +234,13 @@ def say_two_things(
     """That somebody has seen two reports side by side and they are of two things: the report is no more
     offered to be joined. Said twice it is kept once."""
     take_turn()
-    line = " ".join(other.words.split())
-    why = f"another thing than “{line[:LINE]}”"
+    why = another_than(other)
     rows = DefectStep.objects.standing().filter(defect=defect.case, step=DefectStep.Step.SEEN, why=why)
     said: DefectStep | None = rows.order_by("pk").first()
     return said or _step(defect, DefectStep.Step.SEEN, who, why, at, by, None)
+
+
+def another_than(other: Defect) -> str:
+    """What a step says that keeps a report apart from another one."""
+    line = " ".join(other.words.split())
+    return f"another thing than “{line[:LINE]}”"

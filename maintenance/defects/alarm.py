@@ -41,6 +41,11 @@ def about(phrase: str) -> str:
     return ABOUT.get(phrase, "")
 
 
+def sort_of(phrase: str) -> str:
+    """What a phrase is about, to tell dangers apart: a base's own phrase is a sort of its own."""
+    return about(phrase) or phrase
+
+
 def folded(text: str) -> str:
     """Small letters without accents, in any script, single spaces between."""
     return " ".join(word.text for word in _words(text))

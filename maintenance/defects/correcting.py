@@ -10,6 +10,7 @@ from fleet.ledger import correction, take_back
 from fleet.people.models import Person
 from fleet.refused import Refused
 from maintenance.defects.actions import DefectEnded
+from maintenance.defects.alarm import sort_of
 from maintenance.defects.models import ENDINGS, Defect, DefectStep
 from maintenance.defects.rules import UNSAFE
 
@@ -114,6 +115,10 @@ def _refuse_hidden(double: Defect, main: Defect) -> None:
     )
     if double.pk in waiting and main.pk not in waiting:
         raise JoinRefused("same_as: it raised an alarm of its own; look at it first")
+    if double.pk in waiting and double.alarm and sort_of(double.alarm) != sort_of(main.alarm):
+        raise JoinRefused(
+            "same_as: it raised an alarm of another danger than the other; look at it first, on its own"
+        )
     grades = dict(Defect.objects.judged().filter(pk__in=[double.pk, main.pk]).values_list("pk", "grade"))
     if grades[double.pk] == UNSAFE and grades[main.pk] != UNSAFE:
         raise JoinRefused("same_as: it is graded unsafe and the other is not; grade the other first")

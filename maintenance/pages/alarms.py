@@ -115,11 +115,35 @@ def _out(row: Defect, desk: Desk) -> Charter | None:
 
 
 def _beside(row: Defect, out: Charter | None, desk: Desk, phrases: dict[str, str]) -> dict[str, Any]:
-    """What to beware of: in port for who goes to look, out there for who is aboard and is rung."""
-    told = alarm_wording.before_looking(row.alarm)
-    if out is not None:
-        told = alarm_wording.aboard(row.alarm) or told
-    return {"phrases": phrases, "away": _away(out, desk), "caution": told}
+    """The reports joined to it, which the look is of as well; and what to beware of, by each sort of
+    alarm among them: in port for who goes to look, out there for who is aboard and is rung."""
+    rows = Defect.objects.standing().filter(same_as=row.case).order_by("found_at", "pk")
+    joined = list(rows.select_related("boat", "place", "component"))
+    phrases_of = sorted({row.alarm, *(each.alarm for each in joined)} - {""}, key=alarm_wording.rank) or [""]
+    told = [_caution(phrase, out) for phrase in phrases_of]
+    return {
+        "phrases": phrases,
+        "away": _away(out, desk),
+        "cautions": list(dict.fromkeys(told)),
+        "joined": [_joined(each, desk) for each in joined],
+    }
+
+
+def _caution(phrase: str, out: Charter | None) -> str:
+    first = alarm_wording.aboard(phrase) if out is not None else ""
+    return first or alarm_wording.before_looking(phrase)
+
+
+def _joined(row: Any, desk: Desk) -> dict[str, Any]:
+    return {
+        "words": row.words,
+        "language": row.language,
+        "when": wording.moment(row.found_at, desk.base.timezone),
+        "reporter": row.reporter,
+        "where": where_of(row),
+        "word": row.alarm.replace("*", ""),
+        "now": "danger now" if row.risk_now else "",
+    }
 
 
 def _is_complete(form: LookForm, request: HttpRequest) -> bool:

@@ -32,7 +32,7 @@ class NumberField(forms.Field):
     ) -> None:
         self.wanted, self.places, self.least, self.most = wanted, places, least, most
         more["error_messages"] = {"required": f"{more['label']}: wanted {wanted}"}
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "30"}
+        attrs = {"inputmode": "decimal", "maxlength": "30"}
         super().__init__(widget=forms.TextInput(attrs=attrs), **more)
 
     def to_python(self, value: Any) -> Decimal | None:

@@ -7,7 +7,6 @@ from typing import Any
 from fleet.pages.desk import Desk
 from maintenance.defects.doubles import Report, likely
 from maintenance.defects.facts import open_now
-from maintenance.defects.models import DefectStep
 from maintenance.pages import wording
 from maintenance.pages.defect_story import photos_by_case
 from maintenance.pages.joining import reports_of
@@ -16,7 +15,7 @@ from maintenance.pages.reported import stands, where
 
 def doubles_of(new: Collection[Any], rows: Iterable[Any], desk: Desk) -> dict[int, dict[str, Any]]:
     """The likeliest double of each new report among the open ones of its boat, by its key. Two new ones
-    that are of the same thing are shown once, beside the one higher up; two queries."""
+    that are of the same thing are shown once, beside the one higher up; three queries."""
     by_boat: dict[int, dict[int, Any]] = defaultdict(dict)
     for row in rows:
         by_boat[row.boat_id][row.pk] = row
@@ -34,10 +33,7 @@ def doubles_of(new: Collection[Any], rows: Iterable[Any], desk: Desk) -> dict[in
 
 
 def double_of(row: Any, desk: Desk) -> dict[str, Any] | None:
-    """The likeliest double of one open report; None where somebody said that they are two things."""
-    two = DefectStep.objects.standing().filter(defect=row.case, step=DefectStep.Step.SEEN).exclude(why="")
-    if two.exists():
-        return None
+    """The likeliest double of one open report; no one that somebody said is of another thing."""
     rows = open_now(desk.base, [row.boat_id], desk.today)
     return doubles_of([each for each in rows if each.pk == row.pk], rows, desk).get(row.pk)
 

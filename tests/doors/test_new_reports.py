@@ -347,6 +347,19 @@ def test_two_things_lets_the_suggestion_rest_and_can_be_undone(engineer, pair):
     assert "Likely the same thing" in said(engineer.get(reverse("defect", args=["harbour", new.pk])))
 
 
+def test_what_was_joined_and_is_another_thing_after_all_is_not_offered_again(engineer, pair):
+    first, new = pair
+    touch(engineer, "defect-same", key=new.pk, other=first.pk, what="join")
+    double = Defect.objects.standing().get(same_as__isnull=False)
+    engineer.post(
+        reverse("defect-join", args=["harbour", first.pk]), {"other": double.pk, "what": "part"}, follow=True
+    )
+    parted = Defect.objects.open().exclude(pk=first.pk).get()
+    for row in (first, parted):
+        page = said(engineer.get(reverse("defect", args=["harbour", row.pk])))
+        assert "Likely the same thing" not in page
+
+
 def test_two_new_ones_of_the_same_thing_are_shown_side_by_side_once(engineer, link, boat):
     sent(link, boat, "Toilettenpumpe tropft", at=NOW - timedelta(hours=1))
     sent(link, boat, "Die Toilettenpumpe leckt jetzt")
