@@ -68,7 +68,8 @@ def _words(text: str) -> frozenset[str]:
 
 def which_stays(one: Report, other: Report) -> tuple[Report, Report]:
     """The report that stays, then the one joined to it: what is joined is judged no more, so the one
-    that others are joined to stays, else the one with an alarm, one that says of what, the worse grade, a deferral, the older."""
+    that others are joined to stays, else the one with an alarm, one that says of what, the worse grade, a
+    deferral, the older."""
     first, second = sorted((one, other), key=_rank)
     return first, second
 

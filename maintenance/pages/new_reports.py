@@ -1,4 +1,4 @@
-"""What came from the crews and nobody of the base has seen: alarms first, then the newest."""
+"""What came from the crews and nobody of the base has seen: danger first, then alarms, then the newest."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -27,12 +27,13 @@ class Unseen:
     pk: int
     came: datetime
     alarmed: bool
+    danger: bool = False
     is_return: bool = False
 
     @property
-    def rank(self) -> tuple[bool, float, bool, int]:
-        """Alarms first, then the newest."""
-        return not self.alarmed, -self.came.timestamp(), self.is_return, -self.pk
+    def rank(self) -> tuple[bool, bool, float, bool, int]:
+        """What is danger now first, then alarms, then the newest."""
+        return not self.danger, not self.alarmed, -self.came.timestamp(), self.is_return, -self.pk
 
 
 @dataclass
@@ -96,15 +97,16 @@ def _reports(boats: Any) -> Iterable[Unseen]:
     happening = DefectStep.objects.standing().filter(defect=OuterRef("pk"), step=DefectStep.Step.HAPPENING)
     rows: Any = unseen_reports(boats).annotate(now=Exists(happening))
     for pk, came, alarm, danger, now in rows.values_list("pk", "recorded_at", "alarm", "risk_now", "now"):
-        yield Unseen(pk, came, bool(alarm or danger or now))
+        yield Unseen(pk, came, bool(alarm or danger or now), danger=bool(danger or now))
 
 
 def _returns(boats: Any) -> Iterable[Unseen]:
     told = Defect.objects.filter(~Q(alarm="") | Q(risk_now=True))
     alarmed = ReturnDefect.objects.filter(filed=OuterRef("pk"), defect__in=told)
-    rows: Any = unseen_returns(boats).annotate(alarmed=Exists(alarmed))
-    for pk, came, raised in rows.values_list("pk", "recorded_at", "alarmed"):
-        yield Unseen(pk, came, raised, is_return=True)
+    danger = alarmed.filter(defect__risk_now=True)
+    rows: Any = unseen_returns(boats).annotate(alarmed=Exists(alarmed), danger=Exists(danger))
+    for pk, came, raised, now in rows.values_list("pk", "recorded_at", "alarmed", "danger"):
+        yield Unseen(pk, came, raised, danger=now, is_return=True)
 
 
 def _photos(new: New) -> list[Any]:

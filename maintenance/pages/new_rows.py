@@ -47,9 +47,16 @@ def _report(row: Any, boat: Boat, desk: Desk) -> Entry:
         "when": wording.moment(row.recorded_at, desk.base.timezone),
         "alarmed": alarmed,
         "stands": stands(row, desk.today).partition(";")[0] if alarmed else "",
-        "now": ", ".join(state_now(row)),
+        "danger": _danger(row),
+        "now": ", ".join(state_now(row)[bool(row.risk_now) :]),
         "where": where(row, row.position or ""),
     }
+
+
+def _danger(row: Any) -> str:
+    """What is said loudest; blank where neither was said."""
+    happening = "happening now" if row.happening_step is not None else ""
+    return "danger now" if row.risk_now else happening
 
 
 def return_entries(returns: Collection[int], desk: Desk) -> dict[int, Entry]:
@@ -77,6 +84,7 @@ def _return(came: LinkReturn, desk: Desk) -> Entry:
         "reporter": filed.reporter,
         "when": wording.moment(filed.recorded_at, desk.base.timezone),
         "alarmed": any(row.alarm or row.risk_now for row in told),
+        "danger": "danger now" if any(row.risk_now for row in told) else "",
         "facts": facts_of(filed),
         "told": [row for row in told if row.asked != Defect.Asked.QUESTION],
         "cautions": [f"{q.asks} Yes. {q.caution}" for q in _yes(filed)],

@@ -79,6 +79,22 @@ def test_what_came_stands_on_top_of_each_list_until_somebody_has_seen_it(cast, e
     assert "All that came has been seen." in listed(engineer, page)
 
 
+def test_danger_now_is_loud_and_leads_before_an_alarm_that_came_later(engineer, link, boat):
+    sent(link, boat, "Come quick", at=NOW - timedelta(hours=2), told={"risk_now": True, "works": "no"})
+    sent(link, boat, "Burning smell below", at=NOW - timedelta(hours=1))
+    sent(link, boat, "Lamp out")
+    text = listed(engineer)
+    assert text.index("Come quick") < text.index("Burning smell") < text.index("Lamp out")
+    assert '<p class="short">Danger now</p>' in fragment(engineer).content.decode()
+    assert text.lower().partition("burning smell")[0].count("danger now") == 1
+
+
+def test_alarms_nobody_has_looked_at_stand_above_what_is_new_on_the_week(engineer, link, boat):
+    sent(link, boat, "Burning smell below")
+    text = said(engineer.get(reverse("week", args=["harbour"])))
+    assert text.index("An alarm nobody has looked at") < text.index("New from the crews")
+
+
 def test_alarms_lead_then_the_newest_and_what_the_base_wrote_is_no_news(cast, engineer, link, boat):
     sent(link, boat, "First thing", at=NOW - timedelta(hours=2))
     sent(link, boat, "Burning smell below", at=NOW - timedelta(hours=1))

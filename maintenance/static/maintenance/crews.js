@@ -11,6 +11,7 @@
   let held = 0;
   let anchor = null;
 
+  const NO_SIGNAL = "No word from the base’s machine: not kept. Touch it again.";
   const ours = (event) => list.contains(event.target);
   const isPoll = (event) => event.target === list;
   const look = () => {
@@ -35,6 +36,31 @@
     const answer = event.detail.ctx.response;
     off.hidden = answer?.headers.get("X-Of") === "crews";
   });
+  // A touch: its buttons are grey while it is under way, and where it failed that is said beside them.
+  const under = new Map();
+  document.addEventListener("htmx:before:request", (event) => {
+    const form = event.target;
+    if (!ours(event) || isPoll(event) || !form.matches("form")) return;
+    form.querySelector(".crews-failed")?.remove();
+    const buttons = [...form.querySelectorAll("button:not(:disabled)")];
+    under.set(event.detail.ctx, { form, buttons, touched: document.activeElement });
+    for (const button of buttons) button.disabled = true;
+  });
+  const over = (event, failed) => {
+    const touch = under.get(event.detail?.ctx);
+    if (!touch) return;
+    under.delete(event.detail.ctx);
+    for (const button of touch.buttons) button.disabled = false;
+    if (!failed || !touch.form.isConnected) return;
+    const said = document.createElement("p");
+    said.className = "crews-failed short";
+    said.setAttribute("role", "alert");
+    said.textContent = NO_SIGNAL;
+    touch.form.append(said);
+    if (touch.form.contains(touch.touched)) touch.touched.focus({ preventScroll: true });
+  };
+  document.addEventListener("htmx:error", (event) => over(event, true));
+  document.addEventListener("htmx:finally:request", (event) => over(event, false));
   // A sign-in page, a fault or a proxy's word is no list. What a form sent then goes the way without a script.
   document.addEventListener("htmx:before:response", (event) => {
     if (!ours(event) || event.detail.ctx.response.headers.get("X-Of") === "crews") return;
