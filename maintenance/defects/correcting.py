@@ -1,7 +1,7 @@
 """What can be done with a report that was taken down wrong: say it right, or take it back."""
 
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from django.db import transaction
 
@@ -77,7 +77,7 @@ def void_defect(
     take_turn()
     _refuse_ended(defect)
     _refuse_judged(defect)
-    before = defect.replaces
+    before = cast("Defect | None", defect.replaces)
     first = None if before is None else before.case  # one moved here goes back to where it came from
     row: Defect = take_back(defect, at=at, by=by, client_id=client_id, first_id=first)
     return row

@@ -1,5 +1,7 @@
 """A report that stands on the wrong boat, put on the right one: her name, one touch, and a way back."""
 
+from typing import Any
+
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -31,7 +33,7 @@ class BoatForm(forms.Form):
         error_messages={"required": WANTED, "invalid_choice": WANTED},
     )
 
-    def __init__(self, row: Defect, desk: Desk, *args: object) -> None:
+    def __init__(self, row: Defect, desk: Desk, *args: Any) -> None:
         super().__init__(*args)
         others = Boat.objects.filter(pk__in=boats_of(desk)).exclude(pk=row.boat_id)
         self.fields["boat"].queryset = others.order_by("name")  # type: ignore[attr-defined]

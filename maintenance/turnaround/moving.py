@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from django.db import transaction
 from django.db.models import Q
@@ -84,7 +84,7 @@ def move_back(
 def came_from(defect: Defect) -> Defect | None:
     """The report as it stood on the boat it was moved from; None where it stands where it came in."""
     first: Defect = Defect.objects.select_related("replaces__boat").get(pk=defect.case)
-    older: Defect | None = first.replaces
+    older = cast("Defect | None", first.replaces)
     return older if older is not None and older.boat_id != first.boat_id else None
 
 
