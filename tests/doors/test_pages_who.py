@@ -78,7 +78,7 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "defect-move": (["defect"], WORKSHOP, WORKSHOP, {"boat": ""}),
     "defect-unmove": (["defect"], set(), WORKSHOP, {}),
     "filed-seen": (["filed"], set(), ALL, {}),
-    "new-reports": (BASE, ALL, set(), {}),
+    "new-reports": (BASE, ALL, ALL, {}),
     "defect-where": (["defect"], WORKSHOP, WORKSHOP, {"at": "hull:bow"}),
     "defect-paper": (["defect"], set(), WORKSHOP, {"step": "1"}),
     "defect-undo": (["defect"], set(), WORKSHOP, {"step": "1"}),
@@ -118,12 +118,16 @@ PLAIN: dict[str, tuple[int, int, int, int]] = {
     "sign-in": (200, 200, 200, 200),
     "sign-out": (405, 302, 405, 302),
     "me": (200, 200, 302, 302),
+    **dict.fromkeys(
+        ("skipper-worker", "skipper-no-signal", "phone-kept", "phone-page"), (200, 405, 200, 405)
+    ),
 }
 # Pages that a skipper's link opens, walked in test_skipper_pages; what phones call, in test_phone_sending
 CLEANERS: set[str] = {"cleaner", "cleaner-seen", "cleaner-sent", "cleaner-cut"}  # in test_cleaner_pages
 SKIPPERS: set[str] = {
     *("skipper", "skipper-return", "skipper-sent", "skipper-told", "skipper-photo", "skipper-cut"),
     "skipper-happening",
+    "skipper-manifest",
     *("phone-reports", "phone-returns", "phone-photo", "phone-stands"),
 }
 
