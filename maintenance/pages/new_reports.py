@@ -13,6 +13,7 @@ from fleet.boats.models import Boat
 from fleet.pages.desk import Desk
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.pages import wording
+from maintenance.pages.defect_rows import short
 from maintenance.pages.new_rows import report_entries, return_entries
 from maintenance.turnaround.models import LinkDefectPhoto, LinkReturnPhoto, Return, ReturnDefect
 from maintenance.turnaround.seeing import unseen_reports, unseen_returns
@@ -70,6 +71,18 @@ class New:
         returns = return_entries(self.returns, self.desk)
         found = ((returns if row.is_return else reports).get(row.pk) for row in self.shown)
         return [entry for entry in found if entry is not None]
+
+    @property
+    def first(self) -> str:
+        """The first of them in one line, as it stays in view on every page; blank where none is new."""
+        if not self.entries:
+            return ""
+        entry = self.entries[0]
+        what = "a return" if entry.get("is_return") else short(entry["words"])
+        more = f"; {len(self.rows) - 1} more" if len(self.rows) > 1 else ""
+        return (
+            ", ".join(part for part in (f"New: {entry['boat'].name}", what, entry["danger"]) if part) + more
+        )
 
     @property
     def more(self) -> int:

@@ -85,6 +85,45 @@ def test_two_reports_of_one_thing_are_joined_by_one_touch_and_parted_by_another(
     assert not Defect.objects.standing().filter(same_as__isnull=False).exists()
 
 
+def test_a_touch_greys_its_buttons_and_says_beside_them_that_it_failed(at_the_week, link):
+    page, held = at_the_week, []
+    crew_writes(link, "Lamp of the compass out")
+    new = entry(page, "Lamp of the compass out")
+    seen = new.get_by_role("button", name="Seen:")
+    expect(seen).to_be_visible(timeout=SOON)
+    page.route("**/seen/", lambda route: held.append(route))
+    seen.click()
+    expect(seen).to_be_disabled()
+    page.wait_for_timeout(100)
+    held.pop().abort()
+    expect(new.get_by_role("alert")).to_have_text(
+        "No word from the base’s machine: not kept. Touch it again."
+    )
+    expect(seen).to_be_enabled()
+    page.unroute("**/seen/")
+    seen.click()
+    expect(page.locator("#crews-did")).to_contain_text("Seen: ")
+    expect(new).to_have_count(0)
+
+
+def test_what_is_new_stays_in_view_on_every_page_and_leads_to_the_list(at_the_week, link):
+    page = at_the_week
+    page.get_by_role("navigation", name="Pages").get_by_role("link", name="Charters").click()
+    strip = page.locator("#new-strip")
+    expect(strip).to_be_hidden()
+    crew_writes(link, "Smell of gas in the galley")
+    expect(strip).to_contain_text(f"New: {link.charter.boat.name}, Smell of gas in the galley", timeout=SOON)
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    box = strip.bounding_box()
+    assert box["y"] >= 0
+    assert box["height"] >= 44
+    strip.get_by_role("link").click()
+    expect(entry(page, "Smell of gas in the galley")).to_be_visible()
+    expect(strip).to_contain_text("Smell of gas in the galley")
+    entry(page, "Smell of gas in the galley").get_by_role("button", name="Seen:").click()
+    expect(strip).to_be_hidden()
+
+
 def test_a_form_being_filled_in_stays_where_it_is_and_keeps_what_was_typed(at_the_week, link):
     page = at_the_week
     field = page.locator("article.doubt input:visible").first

@@ -22,7 +22,8 @@
     const now = document.activeElement;
     if (now && now !== document.body && now.closest("main")) return now;
     if (list.getBoundingClientRect().top >= 0) return null;
-    return document.elementFromPoint(innerWidth / 2, 8)?.closest("article, section, form, li, p, h2");
+    const strip = document.getElementById("new-strip")?.getBoundingClientRect().bottom ?? 0;
+    return document.elementFromPoint(innerWidth / 2, Math.max(0, strip) + 8)?.closest("article, section, form, li, p, h2");
   };
 
   document.addEventListener("pointerdown", () => { held = Infinity; });
