@@ -19,6 +19,7 @@ from maintenance.defects.models import Defect, DefectStep
 from maintenance.pages import alarm_wording, wording
 from maintenance.pages.asked import answer, questions
 from maintenance.pages.defect_rows import end_of, kept_once, row_of, short, where_of, who_field
+from maintenance.pages.defect_story import photos_of
 from maintenance.pages.worded import words_field
 from maintenance.turnaround.at_sea import under_way
 
@@ -126,6 +127,7 @@ def _beside(row: Defect, out: Charter | None, desk: Desk, phrases: dict[str, str
         "away": _away(out, desk),
         "cautions": list(dict.fromkeys(told)),
         "joined": [_joined(each, desk) for each in joined],
+        "photos": photos_of([row.case], desk),
     }
 
 
@@ -141,6 +143,7 @@ def _joined(row: Any, desk: Desk) -> dict[str, Any]:
         "when": wording.moment(row.found_at, desk.base.timezone),
         "reporter": row.reporter,
         "where": where_of(row),
+        "photos": photos_of([row.case], desk),
         "word": row.alarm.replace("*", ""),
         "now": "danger now" if row.risk_now else "",
     }

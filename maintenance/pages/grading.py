@@ -17,6 +17,7 @@ from maintenance.defects.models import DefectStep
 from maintenance.defects.rules import FUNCTIONS, GRADES, UNSAFE
 from maintenance.pages import wording
 from maintenance.pages.defect_rows import act_page, end_of, kept_once, row_of, short, who_field
+from maintenance.pages.defect_story import photos_of
 from maintenance.pages.defect_words import MEANS
 from maintenance.pages.fields import row_number
 from maintenance.pages.tiles import tiles_field
@@ -71,7 +72,10 @@ def grade(request: HttpRequest, desk: Desk, defect: int) -> HttpResponse:
                 request, f"{row.boat.name}: “{short(row.words)}” is graded {given['grade']}.{held}"
             )
             return redirect("defect", base=desk.base.code, defect=row.pk)
-    more = {"send": "Grade it", "cautions": [CAUTION]}
+    sent = ", ".join(
+        word for word in (row.reporter, wording.moment(row.found_at, desk.base.timezone)) if word
+    )
+    more = {"send": "Grade it", "cautions": [CAUTION], "sent": sent, "photos": photos_of([row.case], desk)}
     return act_page(request, row, desk, form, heading=f"Grade: {row.boat.name}", **more)
 
 

@@ -4,12 +4,14 @@ import pytest
 from django.urls import reverse
 
 from fleet.charters.links import make_link
+from fleet.papers.actions import keep_paper
 from maintenance.defects.actions import report_defect
 from maintenance.defects.correcting import JoinRefused, join_defect
 from maintenance.defects.models import Defect
 from maintenance.turnaround.by_link import Told, report_by_link
 from tests.cast import NOW
 from tests.doors.sheets import said, tap
+from tests.papers import encoded, painted
 
 FIRE, GAS = "Burning smell behind the panel", "Smell of gas behind the panel"
 
@@ -61,6 +63,16 @@ def test_the_caution_of_another_sort_that_was_joined_once_looked_at_stands_there
     assert GAS in page
     assert "Feel before you open" in page
     assert "Shut off at the bottle" in page
+
+
+def test_look_and_grade_show_the_photo_with_its_sender_and_time(cast, engineer, report):
+    paper = keep_paper(encoded(painted()), base=cast.base, at=NOW, by=cast.person["engineer"])
+    fire = report(FIRE, reporter="Jonte", papers=[paper])
+    for page in ("look", "grade"):
+        answer = engineer.get(reverse(page, args=["harbour", fire.pk]))
+        assert reverse("paper", args=["harbour", paper.sha256]) in answer.content.decode()
+        assert "Jonte" in said(answer)
+        assert "16:00" in said(answer)
 
 
 def test_joining_tells_the_senders_of_both_that_it_was_seen(cast, client, engineer, today_is):
