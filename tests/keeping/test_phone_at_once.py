@@ -138,6 +138,17 @@ def test_a_tab_that_knows_of_nothing_spoils_no_photo_that_is_whole(cast, link, p
     assert list((papers_here / "arriving").iterdir()) == []
 
 
+def test_where_the_other_tab_was_the_first_to_have_it_all_this_one_hears_that_it_is_whole(cast, link):
+    sends(cast, link, "report", PHOTO)()
+
+    def all_of_it():
+        yield DATA
+        goes_on(link)()  # finds all of it here, and ends it
+
+    assert take_piece(expected(link, "photo"), all_of_it(), offset=0, at=NOW).is_whole
+    assert LinkDefectPhoto.objects.get().paper is not None
+
+
 @pytest.mark.parametrize("n", range(ROUNDS))
 def test_a_report_moved_while_its_photo_ends_takes_it_along(cast, link, n):
     report = sends(cast, link, "report", PHOTO)()
