@@ -157,9 +157,9 @@ def test_a_link_that_was_closed_leaves_the_words_and_the_telephone(link, pocket)
     kept = page.locator("#kept article")
     expect(kept).to_contain_text("The base closed this way in", timeout=15_000)
     expect(kept.get_by_role("link", name="Ring the base")).to_have_attribute("href", "tel:+302105550101")
-    expect(kept.get_by_label("What you wrote")).to_have_value("Rudder knocks")
+    expect(kept.get_by_label("What you wrote")).to_have_value("Rudder knocks\nDoes it work now? Sometimes")
     page.reload()
-    expect(kept.get_by_label("What you wrote")).to_have_value("Rudder knocks")
+    expect(kept.get_by_label("What you wrote")).to_have_value("Rudder knocks\nDoes it work now? Sometimes")
 
 
 def test_what_the_base_could_not_take_is_changed_and_sent_under_the_same_id(link, pocket):
