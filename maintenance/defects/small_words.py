@@ -35,4 +35,5 @@ _OF: Final[dict[str, frozenset[str]]] = {
         "działa gdzie żeby że ponieważ trochę dość który która które zepsuty zepsuta",
     }.items()
 }
-SMALL_WORDS: Final[frozenset[str]] = frozenset(word for words in _OF.values() for word in words)
+# Folded as the words they are compared with: a Greek word's last letter is another one then.
+SMALL_WORDS: Final[frozenset[str]] = frozenset(word.casefold() for words in _OF.values() for word in words)
