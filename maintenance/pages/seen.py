@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST
 
 from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
@@ -28,7 +28,6 @@ UNCHANGED = 204
 
 
 @never_cache
-@require_GET
 @at_base("see")
 def new_reports(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The list; nothing where what the page has is still so."""
@@ -102,7 +101,7 @@ def _on(request: HttpRequest, desk: Desk, done: str, *, page: str = "", **of: in
     if page and not _of(request):
         if (told := done_of(done, desk)) is not None:
             messages.success(request, told["says"])
-        return redirect(page, base=desk.base.code, **of)
+        return redirect(reverse(page, kwargs={"base": desk.base.code, **of}))
     return _back(request, desk, f"?done={done}#crews" if done else "#crews")
 
 
