@@ -52,7 +52,7 @@ def test_what_a_crew_writes_stands_on_top_without_a_reload_and_its_sender_reads_
     crew_writes(link, "Kühlschrank läuft nicht", language="de", photos=[photo], reporter="Jonte")
     expect(entry(page, "Kühlschrank läuft nicht")).to_be_visible(timeout=SOON)
     assert page.evaluate("window.opened"), "the page was not loaded anew"
-    expect(page.locator("#crews .came-in").first).to_contain_text("In German, as it was written.")
+    expect(page.locator("#crews .came-in").first).to_contain_text("As it was written; the page spoke German.")
     shown = entry(page, "Kühlschrank").locator("img").first
     expect(shown).to_be_visible()
     shown.evaluate("photo => photo.decode()")
