@@ -59,10 +59,13 @@ def unseen_reports(boats: Collection[int] | QuerySet[Any, Any]) -> QuerySet[Defe
 
 
 def unseen_returns(boats: Collection[int] | QuerySet[Any, Any]) -> QuerySet[Return]:
-    """Returns of boats that came by a skipper's link and nobody of the base has seen."""
+    """Returns of boats that came by a skipper's link and nobody of the base has seen: neither opened,
+    nor before them when the base checked the boat out of that charter."""
     seen = ReturnSeen.objects.standing().filter(filed=OuterRef("pk"))
+    by_base = Return.objects.standing().filter(filed_by=Return.FiledBy.BASE, charter=OuterRef("charter"))
+    checked_out = by_base.filter(boat=OuterRef("boat"), recorded_at__gt=OuterRef("recorded_at"))
     rows = Return.objects.standing().filter(boat__in=boats, came_by__isnull=False)
-    found: QuerySet[Return] = rows.exclude(Exists(seen))
+    found: QuerySet[Return] = rows.exclude(Exists(seen)).exclude(Exists(checked_out))
     return found
 
 

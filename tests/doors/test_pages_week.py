@@ -179,7 +179,7 @@ def test_the_page_of_twenty_boats_asks_the_store_no_more_than_that_of_three(
     cast, engineer, week, django_assert_max_num_queries
 ):
     def asked() -> int:
-        with django_assert_max_num_queries(70) as queries:
+        with django_assert_max_num_queries(74) as queries:
             assert week().status_code == 200
         return len(queries)
 

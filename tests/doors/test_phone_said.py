@@ -22,4 +22,4 @@ def test_each_word_of_the_script_is_carried_and_none_beside():
 
 def test_what_is_put_in_is_named_alike():
     for key, words in said().items():
-        assert re.fullmatch(r"[^{}]*(\{(n|all|most|label|last|hours|boat|name)\}[^{}]*)*", words), key
+        assert re.fullmatch(r"[^{}]*(\{(n|all|most|text|label|last|hours|boat|name)\}[^{}]*)*", words), key

@@ -96,7 +96,7 @@ def test_the_pages_need_no_account_no_script_and_tell_no_other_site(phone, secre
         html = answer.content.decode()
         assert answer.status_code == 200
         for script in html.split("<script")[1:]:  # ours, or words for ours; the pages do without too
-            assert script.startswith((' src="/static/', ' id="phone-words" type="application/json"'))
+            assert script.startswith((' src="/static/', ' src="/s/', ' id="phone-words" type="application/json"'))
         assert "sessionid" not in answer.cookies
         assert 'href="http' not in html
         assert 'src="http' not in html
@@ -136,7 +136,7 @@ def test_a_report_is_sent_with_places_photos_and_a_spare_of_the_boats_own_kit(ca
     assert defect.came_by.moves.get().move.from_place == locker
     text = said(phone.get(page["Location"]))
     assert "Sent to Harbour" in text
-    assert "Sent; no answer yet." in text
+    assert "Sent; not seen yet." in text
     assert "Sandpiper Locker" in text or str(locker) in text
     assert "used 1 impeller kit" in text
 

@@ -18,9 +18,10 @@ from maintenance.defects.actions import (
 from maintenance.defects.correcting import correct_defect, join_defect, take_back_step
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.jobs.call_out import Call, open_call_out
-from maintenance.turnaround.actions import Report
+from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.by_cleaners import Seen, report_by_cleaners
 from maintenance.turnaround.by_link import Told, report_by_link, return_by_link
+from maintenance.turnaround.by_phone import Kept, return_by_phone
 from maintenance.turnaround.models import ReturnSeen
 from maintenance.turnaround.seeing import (
     returns_seen_at,
@@ -146,3 +147,15 @@ def test_asking_when_takes_as_many_queries_for_thirty_as_for_one(
     with django_assert_num_queries(5):
         assert len(seen_at(cases)) == 29
     assert DefectStep.objects.count() == 29
+
+
+def test_a_return_from_before_the_base_checked_her_out_is_no_news(cast):
+    charter = cast.charter["S2"]
+    boat, link = charter.boat, make_link(charter, at=NOW)[0]
+    told = Report(filed_by="skipper", day=TODAY, defects=["The pump leaks"])
+    kept = Kept("made-on-a-phone", NOW, NOW)
+    filed = return_by_phone(link, boat, told, kept, at=NOW)
+    assert list(unseen_returns([boat.pk])) == [filed]
+    out = Report(filed_by="base", day=TODAY)
+    file_return(boat, charter, out, at=NOW + timedelta(hours=1))
+    assert list(unseen_returns([boat.pk])) == []
