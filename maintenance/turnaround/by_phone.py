@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from hashlib import sha256
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -95,6 +96,7 @@ def report_by_phone(link: Link, boat: Boat, told: Told, kept: Kept, *, at: datet
     It is found when it was written, reckoned back by the phone's own clock. LinkClosed where the base
     closed the link, TooManyForNow, NotByLink, PhoneRefused; nothing else is in its way.
     """
+    kept = _by_itself(link, told, kept)
 
     def keep() -> Defect:
         ours = let_in(link, "report a defect", at=at, late=True)
@@ -109,6 +111,18 @@ def report_by_phone(link: Link, boat: Boat, told: Told, kept: Kept, *, at: datet
     defect = once(lambda: report_known(link, kept.client_id), keep)
     _expect(defect.came_by, link.charter, kept.photos)
     return defect
+
+
+def _by_itself(link: Link, told: Told, kept: Kept) -> Kept:
+    """The same, or an id of its own where other words came under this one: two tabs that began from one
+    draft may each have written something, and neither swallows the other."""
+    known = report_known(link, kept.client_id)
+    if known is None or known.words == told.words or known.words.startswith(f"{told.words}\n\n"):
+        return kept
+    there = LinkDefectPhoto.objects.filter(came=known.came_by).values_list("photo_id", flat=True)
+    photos = [photo for photo in kept.photos if photo.photo_id not in set(there)]
+    own = sha256(f"{kept.client_id}\n{told.words}".encode()).hexdigest()
+    return replace(kept, client_id=own, photos=photos)
 
 
 @transaction.atomic

@@ -96,7 +96,9 @@ def test_the_pages_need_no_account_no_script_and_tell_no_other_site(phone, secre
         html = answer.content.decode()
         assert answer.status_code == 200
         for script in html.split("<script")[1:]:  # ours, or words for ours; the pages do without too
-            assert script.startswith((' src="/static/', ' src="/s/', ' id="phone-words" type="application/json"'))
+            assert script.startswith(
+                (' src="/static/', ' src="/s/', ' id="phone-words" type="application/json"')
+            )
         assert "sessionid" not in answer.cookies
         assert 'href="http' not in html
         assert 'src="http' not in html

@@ -70,11 +70,16 @@ def test_a_report_is_kept_once_with_the_photos_that_are_to_come(link, boat):
     ]
 
 
-def test_sent_again_in_other_words_the_first_stand(link, boat):
-    report_by_phone(link, boat, LEAKS, kept(), at=NOW)
-    again = report_by_phone(link, boat, Told(words="Else", risk_now=True), kept(), at=NOW)
-    assert (again.words, again.risk_now) == ("Heads pump leaks", None)
-    assert Defect.objects.count() == 1
+def test_other_words_under_one_id_are_a_report_of_their_own_and_kept_once_too(link, boat):
+    """Two tabs that began from one draft may each have written something: neither is swallowed."""
+    first = report_by_phone(link, boat, LEAKS, kept(photos=PHOTOS), at=NOW)
+    danger = Told(words="Smoke from the panel", beside="Where: Electric", risk_now=True)
+    for n in range(3):
+        other = report_by_phone(link, boat, danger, kept(photos=PHOTOS), at=NOW + n * DAY)
+        assert (other.words.partition("\n")[0], other.risk_now) == ("Smoke from the panel", True)
+    assert report_by_phone(link, boat, LEAKS, kept(photos=PHOTOS), at=NOW) == first
+    assert Defect.objects.count() == 2
+    assert LinkDefectPhoto.objects.filter(came=first.came_by).count() == LinkDefectPhoto.objects.count() == 2
 
 
 def test_photos_another_tab_adds_are_waited_for_too_up_to_twelve(link, boat):

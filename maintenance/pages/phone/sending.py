@@ -35,7 +35,7 @@ def reports(request: HttpRequest, way: WayIn) -> HttpResponse:
     kept = report_by_phone(
         way.link, found.boat, _told(given, found), kept_on_phone(given, {}, found.odd), at=way.now
     )
-    return _acknowledged(way, kept)
+    return _acknowledged(way, given, kept)
 
 
 @for_phone("POST")
@@ -46,7 +46,7 @@ def returns(request: HttpRequest, way: WayIn) -> HttpResponse:
     match_dials(given, found)
     kept = kept_on_phone(given, found.photographed, found.odd)
     filed = return_by_phone(way.link, found.boat, _report(given, found, way), kept, at=way.now)
-    return _acknowledged(way, filed)
+    return _acknowledged(way, given, filed)
 
 
 def _told(given: Said, found: Matched) -> Told:
@@ -107,10 +107,10 @@ def _language(given: Said) -> str:
     return code if code in {known.partition("-")[0] for known, _ in settings.LANGUAGES} else ""
 
 
-def _acknowledged(way: WayIn, kept: Defect | Return) -> HttpResponse:
+def _acknowledged(way: WayIn, given: Said, kept: Defect | Return) -> HttpResponse:
     """That it is kept, and how far its photos have come; the same however often it was sent."""
     told = {
-        "id": kept.client_id,
+        "id": given.id(),
         "kept_at": kept.recorded_at.isoformat(),
         "stand": "sent",
         "photos": {row.photo_id: _how_far(got(row)) for row in to_come(kept)},

@@ -99,9 +99,13 @@
 
   const dropDraft = (id) => write(['drafts'], (tx) => tx.objectStore('drafts').delete(id));
 
-  /** From draft to outbox in one go. Sent by another tab already, it is not sent again. */
-  const putOut = (entry) => writeWords(['drafts', 'outbox'], async (tx) => {
-    if (!(await tx.objectStore('outbox').get(entry.id))) await tx.objectStore('outbox').add(entry);
+  /** From draft to outbox in one go. Sent by another tab already, it is not sent again; other words that
+      were begun from the same draft are a report of their own. */
+  const putOut = (entry) => write(['drafts', 'outbox'], async (tx) => {
+    const there = await tx.objectStore('outbox').get(entry.id);
+    const apart = there && there.text !== entry.text && { id: newId() };
+    if (!there) await tx.objectStore('outbox').add(entry);
+    else if (apart) await tx.objectStore('outbox').add({ ...entry, ...apart, body: { ...entry.body, ...apart, photos: [] } });
     await tx.objectStore('drafts').delete(entry.id);
   }).then(changed);
 
