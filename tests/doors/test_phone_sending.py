@@ -105,7 +105,7 @@ def test_a_report_is_acknowledged_with_what_is_still_wanted_of_it(cast, phone, l
     assert LinkDefectMove.objects.get().move.quantity == 1
     assert odd() == []
     today_is.shift(HOUR)
-    again = phone.report(words="Something else", photos=[announced(name, data)])
+    again = phone.report(words="Αντλία: διαρροή", photos=[announced(name, data)])
     assert (again.status_code, again.json()) == (200, answer.json())
     assert only().words == "Αντλία: διαρροή"
 
