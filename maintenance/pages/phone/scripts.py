@@ -1,5 +1,6 @@
 """The phone's scripts, put end to end as they lie: two answers, where seven would each wait for the wire."""
 
+import re
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -21,6 +22,10 @@ SCRIPTS: Final[dict[str, tuple[str, ...]]] = {
     ),
     "page": tuple(f"maintenance/phone/{name}.js" for name in ("copies", "shown", "photo", "check", "form")),
 }
+# A line that begins as a comment, to its end: ours begin on lines of their own and are for who reads
+# the source, not for a phone on a thin line. What others wrote goes as it is, licence and all.
+COMMENT: Final = re.compile(rb"(?m)^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/)[ \t]*\n")
+OTHERS: Final = "vendor"
 FOR_A_YEAR: Final = "public, max-age=31536000, immutable"
 
 
@@ -63,7 +68,13 @@ def file_of(name: str) -> Path:
 
 @cache
 def _together(files: tuple[Path, ...], changed: tuple[int, ...]) -> bytes:
-    return b"'use strict';\n" + b"\n;\n".join(file.read_bytes() for file in files)
+    return b"'use strict';\n" + b"\n;\n".join(as_sent(file) for file in files)
+
+
+def as_sent(file: Path) -> bytes:
+    """A script as it goes over the wire: ours without its comments."""
+    text = file.read_bytes()
+    return text if OTHERS in file.parts else COMMENT.sub(b"", text)
 
 
 def _version(text: bytes) -> str:

@@ -33,7 +33,7 @@ def worker(request: HttpRequest) -> HttpResponse:
         "imports": [scripts.address_of("kept")],
         "no_signal": reverse("skipper-no-signal"),
     }
-    text = f"const SHELL = {json.dumps(told)};\n{scripts.file_of(SOURCE).read_text(encoding='utf-8')}"
+    text = f"const SHELL = {json.dumps(told)};\n{scripts.as_sent(scripts.file_of(SOURCE)).decode()}"
     # A weak mark: whether it goes squeezed or not, it is the same release.
     headers = {"Cache-Control": "no-cache", "ETag": f'W/"{told["version"]}"'}
     answer = HttpResponse(text, content_type="text/javascript; charset=utf-8", headers=headers)
