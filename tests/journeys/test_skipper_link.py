@@ -48,7 +48,7 @@ def test_a_report_with_a_photo_is_sent_and_the_answer_read(aboard):
     photo = {"name": "pump.jpg", "mimeType": "image/jpeg", "buffer": encoded(painted())}
     page.get_by_label("Photos").set_input_files([photo])
     page.get_by_role("button", name="Send to the base").click()
-    expect(page.get_by_role("status")).to_contain_text("Sent to")
+    expect(page.locator(".notice[role=status]")).to_contain_text("Sent to")
     sent = page.locator("article", has_text="Die Pumpe saugt nicht")
     expect(sent).to_contain_text("Heads, forward; works at times")
     with page.expect_navigation():
@@ -83,6 +83,6 @@ def test_the_return_asks_about_a_mistyped_meter_and_takes_the_answer_by_one_tap(
     asked = page.get_by_role("alert")
     expect(asked).to_contain_text("cannot be right")
     asked.locator("button[name=meant]").first.click()
-    expect(page.get_by_role("status").first).to_contain_text("Sent to")
+    expect(page.locator(".notice[role=status]").first).to_contain_text("Sent to")
     reading = LinkReturn.objects.latest("pk").filed.readings.get().reading
     assert float(last) <= float(reading.dial) < float(last) + 10

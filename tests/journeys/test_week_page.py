@@ -92,7 +92,7 @@ def test_a_doubtful_reading_is_settled_by_one_tap(at_the_week):
     doubt = page.locator("article.doubt").filter(has_text="cannot be right").first
     name = doubt.get_by_role("heading").inner_text()
     doubt.get_by_role("button", name=re.compile("^It was")).first.click()
-    expect(page.get_by_role("status")).to_contain_text("settled at")
+    expect(page.locator(".notice[role=status]")).to_contain_text("settled at")
     assert name not in page.locator("main").inner_text()
 
 
