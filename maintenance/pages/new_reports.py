@@ -114,12 +114,12 @@ def _reports(boats: Any) -> Iterable[Unseen]:
 
 
 def _returns(boats: Any) -> Iterable[Unseen]:
-    told = Defect.objects.filter(~Q(alarm="") | Q(risk_now=True))
-    alarmed = ReturnDefect.objects.filter(filed=OuterRef("pk"), defect__in=told)
+    raised = ~Q(defect__alarm="") | Q(defect__risk_now=True)
+    alarmed = ReturnDefect.objects.filter(raised, filed=OuterRef("pk"))
     danger = alarmed.filter(defect__risk_now=True)
     rows: Any = unseen_returns(boats).annotate(alarmed=Exists(alarmed), danger=Exists(danger))
-    for pk, came, raised, now in rows.values_list("pk", "recorded_at", "alarmed", "danger"):
-        yield Unseen(pk, came, raised, danger=now, is_return=True)
+    for pk, came, alarm, now in rows.values_list("pk", "recorded_at", "alarmed", "danger"):
+        yield Unseen(pk, came, alarm, danger=now, is_return=True)
 
 
 def _photos(new: New) -> list[Any]:
