@@ -130,7 +130,7 @@ def every_photo_is_whole(phones: list[Phone], papers: Path) -> None:
 def test_a_thousand_reports_over_lines_cut_at_random_are_a_thousand_and_every_photo_is_whole(
     shelf, benchmark, papers_here, tmp_path
 ):
-    faulthandler.cancel_dump_traceback_later()  # ten minutes are for a test that hangs; each line here gives up
+    faulthandler.cancel_dump_traceback_later()  # each line gives up by itself
     database, log = shelf.home / "phones.sqlite3", tmp_path / "server.log"
     seed = int(os.environ.get("FETTLE_BENCH_SEED") or SystemRandom().randrange(10**6))
     print(f"\nseed: FETTLE_BENCH_SEED={seed}")
