@@ -5,7 +5,7 @@ from collections.abc import Callable
 from pathlib import Path, PurePosixPath
 from typing import Final
 
-import brotli  # type: ignore[import-untyped]
+import brotli
 from django.conf import settings
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
 from django.middleware.gzip import GZipMiddleware

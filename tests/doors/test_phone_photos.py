@@ -1,6 +1,5 @@
 """Photos that follow a report piece by piece: each whole, or refused with a reason, however it is cut."""
 
-import os
 import zlib
 from datetime import timedelta
 from hashlib import sha256
@@ -339,7 +338,7 @@ def test_after_a_restore_the_phone_sends_it_once_more(phone, announce):
     announce(data)
     phone.patch(ONE, data[:500])
     for name in half_here():
-        os.unlink(django_settings.PAPERS / "arriving" / name)  # noqa: PTH108
+        (django_settings.PAPERS / "arriving" / name).unlink()
     assert how_far(phone.head(ONE)) == 0
     assert phone.patch(ONE, data[500:], 500).status_code == 409
     phone.send_photo(ONE, data)

@@ -49,9 +49,9 @@ def test_a_page_goes_squeezed_to_who_takes_it_so_and_says_that_it_depends(engine
 
 def test_two_answers_of_the_same_page_differ_in_length():
     """The random bytes that hide how well a guess at a secret could be squeezed."""
-    answer = lambda: HttpResponse(b"one row of words " * 200)  # noqa: E731
+    words = b"one row of words " * 200
     request = RequestFactory().get("/", headers=SQUEEZED)
-    lengths = {len(Squeezing(lambda _: answer())(request).content) for _ in range(40)}
+    lengths = {len(Squeezing(lambda _: HttpResponse(words))(request).content) for _ in range(40)}
     assert len(lengths) > 5
 
 

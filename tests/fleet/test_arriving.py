@@ -6,6 +6,7 @@ import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -189,7 +190,7 @@ def test_where_the_disk_is_full_it_may_come_later_and_what_came_before_stays():
 
         def __iter__(self):
             yield DATA[:100]
-            with open("/dev/full", "wb", buffering=0) as full:  # noqa: PTH123
+            with Path("/dev/full").open("wb", buffering=0) as full:
                 full.write(b"x")
 
     with pytest.raises(NoRoomNow, match="the disk is full") as refused:

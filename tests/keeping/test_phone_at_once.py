@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 from hashlib import sha256
 from typing import Any
 
@@ -84,7 +85,7 @@ def test_two_tabs_that_each_add_a_photo_to_one_report_are_both_heard(cast, link)
 
 def test_one_return_sent_four_times_at_once_is_one(cast, link):
     kept = Kept("return", NOW, NOW)
-    act = lambda: return_by_phone(link, cast.boat["sandpiper"], BACK, kept, at=NOW)  # noqa: E731
+    act = partial(return_by_phone, link, cast.boat["sandpiper"], BACK, kept, at=NOW)
     assert {type(one) for one in at_once(*[act] * 4)} == {Return}
     assert Return.objects.count() == Defect.objects.count() == 1
 
@@ -152,7 +153,7 @@ def test_where_the_other_tab_was_the_first_to_have_it_all_this_one_hears_that_it
 @pytest.mark.parametrize("n", range(ROUNDS))
 def test_a_report_moved_while_its_photo_ends_takes_it_along(cast, link, n):
     report = sends(cast, link, "report", PHOTO)()
-    move = lambda: move_report(report, cast.boat["twice shy"], at=NOW)  # noqa: E731
+    move = partial(move_report, report, cast.boat["twice shy"], at=NOW)
     moved, got = at_once(move, goes_on(link))
     assert got.is_whole
     assert DefectPaper.objects.filter(defect=moved.case).count() == 1
