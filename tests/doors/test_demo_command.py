@@ -54,7 +54,7 @@ def run(home: Path, database: Path, *options: str) -> subprocess.CompletedProces
         env=with_database(database),
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=300,
     )
 
 
@@ -148,7 +148,7 @@ def signed_in(address: str, way_in) -> str:
 
 def when_served(browser: urllib.request.OpenerDirector, address: str) -> str:
     """A page, as soon as the server is there; URLError where it never comes."""
-    until = datetime.now(UTC) + timedelta(seconds=30)
+    until = datetime.now(UTC) + timedelta(minutes=3)
     while True:
         try:
             with browser.open(address, timeout=20) as page:

@@ -17,6 +17,7 @@ STEPS = {
     "put right": RESTORED,
     "no fault found": NO_FAULT,
     "answered": BESIDE,
+    "seen": BESIDE,  # somebody read of it; the state is as it was
 }
 
 

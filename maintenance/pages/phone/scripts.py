@@ -1,4 +1,4 @@
-"""The phone's scripts, put end to end as they lie: two answers, where seven would each wait for the wire."""
+"""The phone's scripts, put end to end: two answers, where seven would each wait for the wire."""
 
 import re
 from functools import cache
