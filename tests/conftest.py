@@ -10,6 +10,7 @@ from django.test import Client
 from maintenance.exchange.folder import load_folder
 from tests.cast import Cast, assemble
 from tests.doors.api import Program
+from tests.once_more import once_more
 
 SHARED = Path(__file__).resolve().parent.parent.parent / "shared"
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
@@ -34,7 +35,7 @@ def load(db, now):
 @pytest.fixture
 def cast(db) -> Cast:
     """The standing cast of three boats, its due list derived for the day."""
-    return assemble()
+    return once_more("cast", assemble)
 
 
 @pytest.fixture

@@ -24,6 +24,7 @@ from maintenance.planning.dated import audit_of
 from maintenance.servicing.actions import differences
 from maintenance.servicing.listing import Line, due_lines
 from maintenance.spares.models import StockMove
+from tests.once_more import once_more
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 pytestmark = pytest.mark.django_db  # each test in a savepoint of its own
@@ -71,7 +72,7 @@ def built(request, django_db_setup, django_db_blocker, tmp_path_factory):
     hashers = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # as every test's are
     here = override_settings(PAPERS=tmp_path_factory.mktemp("papers"), PASSWORD_HASHERS=hashers)
     with django_db_blocker.unblock(), here, transaction.atomic():
-        yield (*build(request.param), MOMENTS[request.param])
+        yield (*once_more(("demo", request.param), lambda: build(request.param)), MOMENTS[request.param])
         transaction.set_rollback(True)
 
 

@@ -11,6 +11,7 @@ from fleet.charters.links import make_link
 from maintenance.exchange.demo.building import build
 from maintenance.exchange.demo.people import SIGN_INS
 from tests.cast import NOW
+from tests.once_more import once_more
 
 # Playwright's own event loop stands in the thread that also makes the test database.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -39,8 +40,9 @@ def screen(request, page):
 
 @pytest.fixture
 def base(transactional_db):
-    """The demo base, built for this moment."""
-    return build(datetime.now(UTC))[0]
+    """The demo base, built for this day; for this moment where a test is the first to want it."""
+    now = datetime.now(UTC)
+    return once_more(("demo", now.date()), lambda: build(now)[0])
 
 
 @pytest.fixture

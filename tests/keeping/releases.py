@@ -11,7 +11,7 @@ from django.db import connections, transaction
 from django.db.migrations.executor import MigrationExecutor
 
 from tests.conftest import FIXTURES
-from tests.keeping.books import Shelf, opened
+from tests.keeping.books import Shelf, migrate, opened
 
 RELEASES = sorted((FIXTURES / "releases").glob("*.json.gz"))
 
@@ -25,13 +25,26 @@ def told(file: Path) -> dict[str, Any]:
 def left_by(file: Path, shelf: Shelf) -> Iterator[dict[str, Any]]:
     """A database as a release left its own, open, and what was put into it."""
     release = told(file)
+    with opened(shelf.filled(file, lambda: _fill(release))):
+        yield release
+
+
+@contextmanager
+def brought_forward(file: Path, shelf: Shelf) -> Iterator[dict[str, Any]]:
+    """The same after every migration since, and what the release had put into it."""
+    release = told(file)
 
     def fill() -> None:
-        as_it_was(release["migrations"])
-        put_in(release["tables"])
+        _fill(release)
+        migrate()
 
-    with opened(shelf.filled(file, fill)):
+    with opened(shelf.filled((file, "now"), fill)):
         yield release
+
+
+def _fill(release: dict[str, Any]) -> None:
+    as_it_was(release["migrations"])
+    put_in(release["tables"])
 
 
 def rows_of(tables: dict[str, dict[str, Any]], name: str) -> list[dict[str, Any]]:

@@ -19,7 +19,7 @@ from maintenance.defects.facts import open_defects
 from maintenance.defects.models import ENDINGS, Defect, DefectPaper, DefectStep
 from maintenance.servicing.models import ServiceInterval
 from tests.keeping.books import every_row, migrate
-from tests.keeping.releases import RELEASES, left_by, rows_of, told
+from tests.keeping.releases import RELEASES, brought_forward, left_by, rows_of, told
 
 REWRITTEN = {"django_migrations", "django_content_type", "auth_permission", "sqlite_sequence"}
 PHOTOS = "maintenance_defectpaper"
@@ -40,6 +40,13 @@ NEVER_FILLED = {
 def release(request, shelf, django_db_blocker) -> Any:
     """A database as that release left it, open, and what was put into it."""
     with django_db_blocker.unblock(), left_by(request.param, shelf) as release:
+        yield release
+
+
+@pytest.fixture(params=RELEASES, ids=lambda file: file.name.partition(".")[0])
+def forward(request, shelf, django_db_blocker) -> Any:
+    """The same brought forward: what it says is what is tested."""
+    with django_db_blocker.unblock(), brought_forward(request.param, shelf) as release:
         yield release
 
 
@@ -92,14 +99,13 @@ def of_defects(tables: dict[str, dict[str, Any]], name: str, column: str) -> lis
     return [(row[at], row[wanted]) for row in tables[name]["rows"]]
 
 
-def test_steps_and_photos_of_a_corrected_report_are_with_the_report_as_it_first_came_in(release):
-    tables = release["tables"]
+def test_steps_and_photos_of_a_corrected_report_are_with_the_report_as_it_first_came_in(forward):
+    tables = forward["tables"]
     first = firsts(tables)
     steps = of_defects(tables, "maintenance_defectstep", "id")
     papers = of_defects(tables, PHOTOS, "paper_id") if PHOTOS in tables else []
-    migrate()
     # A row that takes a report back names no first since FIRST: nothing lies on it.
-    named = Defect.objects.exclude(void=True) if had(release, FIRST) else Defect.objects.all()
+    named = Defect.objects.exclude(void=True) if had(forward, FIRST) else Defect.objects.all()
     assert {(row.pk, row.case) for row in named} == {(d.pk, first[d.pk]) for d in named}
     assert {(s.defect_id, s.pk) for s in DefectStep.objects.all()} == {(first[d], pk) for d, pk in steps}
     of_case: dict[int, set[int]] = {}
@@ -111,11 +117,11 @@ def test_steps_and_photos_of_a_corrected_report_are_with_the_report_as_it_first_
     assert PHOTOS not in tables or {*corrected} & {*of_case}, "no corrected report had a photo"
     assert PHOTOS not in tables or {*corrected} & {first[d] for d, _ in steps}, "nor a step"
     lay_astray = any(first[d] != d for d, _ in (*steps, *papers))
-    assert lay_astray == (PHOTOS in tables and not had(release, FIRST)), "what FIRST moves"
+    assert lay_astray == (PHOTOS in tables and not had(forward, FIRST)), "what FIRST moves"
 
 
-def test_what_was_ended_or_joined_is_not_open_and_what_was_open_is_with_the_grade_it_had(release):
-    tables = release["tables"]
+def test_what_was_ended_or_joined_is_not_open_and_what_was_open_is_with_the_grade_it_had(forward):
+    tables = forward["tables"]
     first, ended, graded = firsts(tables), set(), {}
     for step in standing(tables, "maintenance_defectstep"):
         case = first[step["defect_id"]]
@@ -123,12 +129,11 @@ def test_what_was_ended_or_joined_is_not_open_and_what_was_open_is_with_the_grad
         graded |= {case: step["grade"]} if step.get("grade") else {}
     rows = standing(tables, "maintenance_defect")
     open_then = {row["id"] for row in rows if not row.get("same_as_id") and first[row["id"]] not in ended}
-    migrate()
     assert ended
     assert {d.pk for d in Defect.objects.open()} == open_then
     found = open_defects(Boat.objects.values_list("pk", flat=True))
     assert {d.pk: d.grade for d in found} == {pk: graded.get(first[pk], "") for pk in open_then}
-    assert bool(graded) == had(release, FIRST)
+    assert bool(graded) == had(forward, FIRST)
 
 
 def standing(tables: dict[str, dict[str, Any]], name: str) -> list[dict[str, Any]]:
@@ -139,37 +144,33 @@ def standing(tables: dict[str, dict[str, Any]], name: str) -> list[dict[str, Any
     return sorted(stands, key=lambda row: row["id"])
 
 
-def test_every_migration_has_run_and_none_is_missing(release):
-    migrate()
+def test_every_migration_has_run_and_none_is_missing(forward):
     executor = MigrationExecutor(connections["default"])
     assert executor.migration_plan(executor.loader.graph.leaf_nodes()) == []
     connections["default"].check_constraints()
 
 
-def test_a_kind_whose_task_goes_by_the_printed_date_carries_one(release):
-    before = {row["code"] for row in rows_of(release["tables"], "fleet_kind") if row["date_required"]}
-    migrate()
+def test_a_kind_whose_task_goes_by_the_printed_date_carries_one(forward):
+    before = {row["code"] for row in rows_of(forward["tables"], "fleet_kind") if row["date_required"]}
     by_date = set(
         ServiceInterval.objects.filter(on_expiry=True, kind__isnull=False).values_list(
             "kind__code", flat=True
         )
     )
-    assert by_date <= before if had(release, DATES) else by_date - before, "nothing is shown"
+    assert by_date <= before if had(forward, DATES) else by_date - before, "nothing is shown"
     assert set(Kind.objects.filter(date_required=True).values_list("code", flat=True)) == before | by_date
 
 
-def test_no_due_line_differs_from_one_derived_afresh(release):
-    migrate()
+def test_no_due_line_differs_from_one_derived_afresh(forward):
     out = StringIO()
-    with time_machine.travel(datetime.fromisoformat(release["at"]), tick=False):
+    with time_machine.travel(datetime.fromisoformat(forward["at"]), tick=False):
         call_command("reforecast", "--check", stdout=out)
     assert out.getvalue() == "No line differs.\n"
 
 
-def test_its_people_sign_in_with_the_passwords_they_had_and_see_their_week(release, settings):
+def test_its_people_sign_in_with_the_passwords_they_had_and_see_their_week(forward, settings):
     settings.PASSWORD_HASHERS = global_settings.PASSWORD_HASHERS
-    migrate()
-    with time_machine.travel(datetime.fromisoformat(release["at"]), tick=False):
+    with time_machine.travel(datetime.fromisoformat(forward["at"]), tick=False):
         browser = Client()
         sent = {"username": "tome", "password": "pontoon-after-nine"}
         answer = browser.post("/sign-in/", sent, follow=True)
@@ -178,8 +179,7 @@ def test_its_people_sign_in_with_the_passwords_they_had_and_see_their_week(relea
     assert answer.redirect_chain
 
 
-def test_what_is_recorded_next_gets_numbers_of_its_own(release):
-    migrate()
+def test_what_is_recorded_next_gets_numbers_of_its_own(forward):
     latest = Kind.objects.latest("pk").pk
     assert Kind.objects.create(code="new-here", name="New here", system="hull").pk > latest
 

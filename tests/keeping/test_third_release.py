@@ -30,8 +30,7 @@ from maintenance.turnaround.models import (
     ReturnSeen,
 )
 from tests.conftest import FIXTURES
-from tests.keeping.books import migrate
-from tests.keeping.releases import left_by, rows_of
+from tests.keeping.releases import brought_forward, rows_of
 
 SECRET = "tryitaboardnothingissecretsm"  # the demo's skipper; an invented way in
 # How the release's own code, with its own `judged_of`, told its boats when the file was made: the word,
@@ -53,19 +52,17 @@ TOLD_THEN = {
 
 
 @pytest.fixture(scope="module")
-def brought_forward(shelf, django_db_blocker):
+def forward(shelf, django_db_blocker):
     """The third release's books brought forward, open; what is tested of them is what they say."""
-    file = FIXTURES / "releases" / "3.json.gz"
-    with django_db_blocker.unblock(), left_by(file, shelf) as release:
-        migrate()
+    with django_db_blocker.unblock(), brought_forward(FIXTURES / "releases" / "3.json.gz", shelf) as release:
         yield release
 
 
 @pytest.fixture
-def third(brought_forward) -> Any:
+def third(forward) -> Any:
     """Its rows as they were, at the moment they were written."""
-    with time_machine.travel(datetime.fromisoformat(brought_forward["at"]), tick=False):
-        yield brought_forward["tables"]
+    with time_machine.travel(datetime.fromisoformat(forward["at"]), tick=False):
+        yield forward["tables"]
 
 
 @pytest.fixture
