@@ -42,7 +42,9 @@ def once_more(what: object, make: Callable[[], Any]) -> Any:
 def _first(make: Callable[[], Any]) -> Made:
     before, papers = _rows(), TemporaryDirectory(prefix="papers-")
     answer = make()
-    added = {table: [row for row in rows if row not in before[table]] for table, rows in _rows().items()}
+    after = _rows()
+    assert all(set(rows) <= set(after[table]) for table, rows in before.items()), "wanted additions only"
+    added = {table: [row for row in rows if row not in before[table]] for table, rows in after.items()}
     _copy(settings.PAPERS, papers.name)
     return Made(answer, {table: rows for table, rows in added.items() if rows}, papers)
 

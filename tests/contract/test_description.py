@@ -20,8 +20,6 @@ CHECKS = [
     content_type_conformance,
     response_schema_conformance,
 ]
-WHO = ("engineer", "manager", "office", "nobody")
-EXAMPLES = 5
 
 api = schemathesis.openapi.from_wsgi("/api/schema/", application)
 
@@ -31,24 +29,39 @@ def test_the_description_is_valid_openapi_3_1():
     assert described()["openapi"].startswith("3.1")
 
 
-@pytest.mark.parametrize("who", WHO)
+MADE_UP = {
+    "max_examples": 3,
+    "deadline": None,
+    "derandomize": True,
+    "database": None,
+    "suppress_health_check": list(HealthCheck),
+}
+
+
 @api.parametrize()
-@settings(
-    max_examples=EXAMPLES,
-    deadline=None,
-    derandomize=True,
-    database=None,
-    phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=list(HealthCheck),
-)
-def test_every_answer_is_one_that_is_described(case, things, tokens, who):
+@settings(**MADE_UP, phases=[Phase.explicit, Phase.generate])
+def test_every_answer_is_one_that_is_described(case, things, tokens):
+    """For who may the most, with every value at the edge of what is described."""
+    ask(case, things, tokens["manager"])
+
+
+@pytest.mark.parametrize("who", ["engineer", "office", "nobody"])
+@api.parametrize()
+@settings(**MADE_UP, phases=[Phase.generate])
+def test_so_is_every_answer_to_who_may_less(case, things, tokens, who):
+    ask(case, things, tokens.get(who))
+
+
+def ask(case, things, token: str | None) -> None:
+    """Makes the call, by somebody or nobody, to something that is there where it can be."""
     if "id" in (case.path_parameters or {}) and (number := things.number(case.path)) is not None:
         case.path_parameters["id"] = number
     if isinstance(case.body, dict | list):
         case.body = things.put_into(case.body)
-    headers = {"If-Match": "*"} if case.method == "PATCH" else {}
-    if who != "nobody":
-        headers["Authorization"] = f"Bearer {tokens[who]}"
+    headers = {"Accept-Encoding": "identity"}  # the made-up caller does not unpack what it gets
+    if case.method == "PATCH":
+        headers["If-Match"] = "*"
+    if token is not None:
+        headers["Authorization"] = f"Bearer {token}"
     case.headers = {**(case.headers or {}), **headers}
-    answer = case.call()
-    case.validate_response(answer, checks=CHECKS)
+    case.validate_response(case.call(), checks=CHECKS)

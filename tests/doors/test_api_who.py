@@ -10,27 +10,45 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
 from fleet.people.actions import make_token
-from tests.cast import NOW, more_boats
+from tests.cast import NOW, assemble, more_boats
 from tests.doors.api import Program
 from tests.doors.api_row import ALL
 from tests.doors.api_rows import ROWS
 from tests.doors.api_things import things
 from tests.doors.test_pages_who import nothing_written
 from tests.factories import MembershipFactory
+from tests.once_more import once_more
 
 WORDS = sorted(ROWS)
 OPEN = {"api", "api-docs", "api-schema", "api-nothing"}  # they tell of the program and of no base
 ROLES = sorted(ALL)
 
 
-@pytest.fixture
-def ours(cast, today_is):
-    return things(cast, "twice shy", "port engine-oil", "change", "T2", "engineer")
+def with_things():
+    """The cast, and one thing of each table of either base."""
+    cast = assemble()
+    ours = things(cast, "twice shy", "port engine-oil", "change", "T2", "engineer")
+    return cast, ours, things(cast, "far cry", "engine-oil", "change", "F1", "stranger")
 
 
 @pytest.fixture
-def theirs(cast, today_is):
-    return things(cast, "far cry", "engine-oil", "change", "F1", "stranger")
+def whole(db, today_is):
+    return once_more("the cast and what the API tells of", with_things)
+
+
+@pytest.fixture
+def cast(whole):
+    return whole[0]
+
+
+@pytest.fixture
+def ours(whole):
+    return whole[1]
+
+
+@pytest.fixture
+def theirs(whole):
+    return whole[2]
 
 
 def routes(patterns) -> dict[str, set[str]]:

@@ -26,9 +26,10 @@ from maintenance.release.actions import Name, hold_boat, say_held
 from maintenance.safety.models import Requirement
 from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.doubts import doubtful
-from tests.cast import NOW, TODAY, Cast
+from tests.cast import NOW, TODAY, Cast, assemble
 from tests.doors.sheets import said
 from tests.factories import MembershipFactory
+from tests.once_more import once_more
 
 ALL, WORKSHOP, DESK = (
     {"engineer", "manager", "office"},
@@ -173,14 +174,31 @@ def photo_of(ship: Boat, base: Base) -> str:
     return keep_paper(Clean(ship.name.encode(), "image/jpeg", None), base=base, at=NOW).sha256
 
 
-@pytest.fixture
-def ours(cast):
-    return things(cast, "twice shy", "port engine-oil", "change", "T2")
+def with_things():
+    """The cast, and one thing of each page of either base."""
+    cast = assemble()
+    ours = things(cast, "twice shy", "port engine-oil", "change", "T2")
+    return cast, ours, things(cast, "far cry", "engine-oil", "change", "F1")
 
 
 @pytest.fixture
-def theirs(cast):
-    return things(cast, "far cry", "engine-oil", "change", "F1")
+def whole(db, today_is):
+    return once_more("the cast and what pages tell of", with_things)
+
+
+@pytest.fixture
+def cast(whole):
+    return whole[0]
+
+
+@pytest.fixture
+def ours(whole):
+    return whole[1]
+
+
+@pytest.fixture
+def theirs(whole):
+    return whole[2]
 
 
 def address(name: str, ids: dict[str, Any], base: str = "harbour") -> str:

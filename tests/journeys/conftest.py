@@ -26,16 +26,22 @@ def browser_type_launch_args(browser_type_launch_args):
     return browser_type_launch_args | {"executable_path": chromium, "args": ["--no-sandbox"]}
 
 
-@pytest.fixture(params=WIDTHS, ids=list(WIDTHS))
-def screen(request, page):
-    """A page of one width; anything the browser complains of fails the test, but what it says it will."""
-    page.set_viewport_size({"width": WIDTHS[request.param], "height": 900})
+@pytest.fixture
+def watched(page):
+    """A page; anything the browser complains of fails the test, but what it says it will."""
     said: list[str] = []
     page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: said.append(str(error)))
     yield page
     expected = ("422", *getattr(page, "may_complain_of", ()))
     assert not [text for text in said if not any(part in text for part in expected)], said
+
+
+@pytest.fixture(params=WIDTHS, ids=list(WIDTHS))
+def screen(request, watched):
+    """The same at one width."""
+    watched.set_viewport_size({"width": WIDTHS[request.param], "height": 900})
+    return watched
 
 
 @pytest.fixture
