@@ -1,0 +1,117 @@
+"""How many of a spare to hold, each number with the sentence that says why. Pure.
+
+The plain rule: what the due list takes until an order made at the next review could be here, and
+besides that the most that was ever used beyond plan in so long a time, in whole packs; the base's
+own word where nothing was recorded yet. Beside it stand two by chance, their rate learned: the same
+chance for every spare, or each the chance that its price is worth. `tests/bench/season.py` tells which
+of them runs out less for the same money.
+"""
+
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from maintenance.ordering.chances import Rate, least_stock, stock_for_costs
+
+NONE = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """So much used beyond plan on a day, counted from any day; a day may stand more than once."""
+
+    day: int
+    quantity: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What is known of a spare when somebody asks how many to hold: the days an order takes and those
+    until the next look, what the due list takes in these days, and in how many a packet comes."""
+
+    days: int
+    planned: Decimal = NONE
+    pack: Decimal = Decimal(1)
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """How many to hold, and why."""
+
+    quantity: Decimal
+    why: str
+
+
+def most_in(days: int, taken: Sequence[Taken]) -> Decimal:
+    """The most that was taken in any so many days on end, the first and the last counted."""
+    most, sum_now, inside = NONE, NONE, deque[Taken]()
+    for one in sorted(taken, key=lambda one: one.day):
+        inside.append(one)
+        sum_now += one.quantity
+        while inside[0].day <= one.day - days:
+            sum_now -= inside.popleft().quantity
+        most = max(most, sum_now)
+    return most
+
+
+def by_plain_rule(
+    ahead: Ahead, taken: Sequence[Taken], *, typed: Decimal | None = None, looked_for: int = 0
+) -> Hold:
+    """The plain rule. `looked_for`: days for which use was recorded; with fewer than those asked
+    about nothing is known yet, and the number the base typed stands, if it typed one."""
+    if looked_for < ahead.days:
+        return _as_typed(ahead, typed)
+    beyond = most_in(ahead.days, taken)
+    needed = in_packs(ahead.planned + beyond, ahead.pack)
+    why = f"{_planned(ahead)}; beyond plan at most {plain(beyond)} went in so many days"
+    return Hold(needed, why + _packed(ahead, ahead.planned + beyond))
+
+
+def by_chance(ahead: Ahead, rate: Rate, time: float, *, chance: float) -> Hold:
+    """Enough with this chance: what the due list takes, and what may be used beyond it in so much
+    time ahead (in the rate's unit), its rate being learned."""
+    beyond = least_stock(rate.ahead(time), chance)
+    return _and_beyond(ahead, beyond, chance, "the base's own chance")
+
+
+def by_costs(ahead: Ahead, rate: Rate, time: float, *, price: Decimal, missed: Decimal) -> Hold:
+    """Enough with the chance at which one more on the shelf costs as much as it saves: `price` is
+    what one costs, `missed` what a Saturday without it does, in the same money."""
+    chance = float(missed / (missed + price))
+    beyond = stock_for_costs(rate.ahead(time), over=float(price), under=float(missed))
+    return _and_beyond(ahead, beyond, chance, f"at {plain(price)} apiece")
+
+
+def _and_beyond(ahead: Ahead, beyond: int, chance: float, by: str) -> Hold:
+    needed = ahead.planned + beyond
+    why = f"{_planned(ahead)}; {beyond} beyond plan are enough {chance:.1%} of the time, {by}"
+    return Hold(in_packs(needed, ahead.pack), why + _packed(ahead, needed))
+
+
+def in_packs(quantity: Decimal, pack: Decimal) -> Decimal:
+    """The least number of whole packs that is as much; ValueError for a pack of nothing."""
+    if pack <= 0:
+        raise ValueError(f"pack: found {pack}, wanted more than 0")
+    return (quantity / pack).to_integral_value(ROUND_CEILING) * pack
+
+
+def plain(quantity: Decimal) -> str:
+    """As people write it: 2, 4.5."""
+    return f"{quantity.normalize():f}"
+
+
+def _as_typed(ahead: Ahead, typed: Decimal | None) -> Hold:
+    if typed is None:
+        return Hold(in_packs(ahead.planned, ahead.pack), f"{_planned(ahead)}; no use recorded yet")
+    needed = max(typed, ahead.planned)
+    by = "the base's own number" if typed >= ahead.planned else _planned(ahead)
+    return Hold(in_packs(needed, ahead.pack), f"{by}; no use recorded yet" + _packed(ahead, needed))
+
+
+def _planned(ahead: Ahead) -> str:
+    return f"the due list takes {plain(ahead.planned)} in the next {ahead.days} days"
+
+
+def _packed(ahead: Ahead, needed: Decimal) -> str:
+    return "" if needed == in_packs(needed, ahead.pack) else f", in packs of {plain(ahead.pack)}"

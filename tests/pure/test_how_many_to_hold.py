@@ -1,0 +1,90 @@
+"""How many of a spare to hold, and the sentence beside it; the rule is the base's own, no source."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from maintenance.ordering.chances import Rate
+from maintenance.ordering.holding import (
+    Ahead,
+    Hold,
+    Taken,
+    by_chance,
+    by_costs,
+    by_plain_rule,
+    in_packs,
+    most_in,
+)
+
+D = Decimal
+MONTH = Ahead(28, planned=D(1))
+TAKEN = [Taken(0, D(1)), Taken(10, D(2)), Taken(27, D(1)), Taken(38, D(3)), Taken(100, D(3))]
+
+
+def test_the_most_that_went_in_so_many_days():
+    assert most_in(28, TAKEN) == 4  # days 0 to 27 hold 4, days 11 to 38 hold 4; 0 to 28 would be 29 days
+    assert most_in(29, TAKEN) == 6  # days 10 to 38
+    assert most_in(1, TAKEN) == 3
+    assert most_in(28, []) == 0
+
+
+@given(st.lists(st.tuples(st.integers(0, 60), st.integers(1, 5)), max_size=12), st.integers(1, 70))
+def test_no_so_many_days_on_end_held_more(taken, days):
+    uses = [Taken(day, D(quantity)) for day, quantity in taken]
+    by_hand = [sum(q for day, q in taken if first <= day < first + days) for first in range(-70, 61)]
+    assert most_in(days, uses) == max(by_hand, default=0)
+
+
+def test_what_is_planned_and_the_most_beyond_it():
+    hold = by_plain_rule(MONTH, TAKEN, typed=D(9), looked_for=120)
+    assert hold == Hold(
+        D(5), "the due list takes 1 in the next 28 days; beyond plan at most 4 went in so many days"
+    )
+
+
+def test_whole_packs_are_said():
+    hold = by_plain_rule(Ahead(28, D(1), D(3)), TAKEN, looked_for=120)
+    assert hold.quantity == 6
+    assert hold.why.endswith(", in packs of 3")
+
+
+@pytest.mark.parametrize(
+    ("typed", "quantity", "why"),
+    [
+        (D(2), 2, "the base's own number; no use recorded yet"),
+        (D("0.5"), 1, "the due list takes 1 in the next 28 days; no use recorded yet"),
+        (None, 1, "the due list takes 1 in the next 28 days; no use recorded yet"),
+    ],
+)
+def test_before_anything_was_recorded_the_base_says(typed, quantity, why):
+    assert by_plain_rule(MONTH, [], typed=typed, looked_for=27) == Hold(D(quantity), why)
+
+
+def test_nothing_ever_used_and_looked_for_long_is_none_beyond_plan():
+    assert by_plain_rule(Ahead(14), [], typed=D(4), looked_for=14).quantity == 0
+
+
+def test_one_chance_for_all_and_each_by_its_price():
+    rate = Rate(2, 4)  # of the year ahead: none .64, one at most .896, two at most .9728
+    assert by_chance(MONTH, rate, 1, chance=0.9).quantity == 1 + 2
+    assert by_chance(MONTH, rate, 1, chance=0.89).quantity == 1 + 1
+    cheap = by_costs(MONTH, rate, 1, price=D(10), missed=D(190))  # worth 95 %
+    dear = by_costs(MONTH, rate, 1, price=D(190), missed=D(190))  # worth 50 %
+    assert (cheap.quantity, dear.quantity) == (3, 1)
+    assert cheap.why == (
+        "the due list takes 1 in the next 28 days; 2 beyond plan are enough 95.0% of the time, at 10 apiece"
+    )
+
+
+@pytest.mark.parametrize(
+    ("quantity", "pack", "packs"), [("0", "5", 0), ("4.5", "1", 5), ("5.1", "5", 10), ("2", "0.5", 2)]
+)
+def test_packs_are_whole(quantity, pack, packs):
+    assert in_packs(D(quantity), D(pack)) == packs
+
+
+def test_a_pack_of_nothing_is_refused():
+    with pytest.raises(ValueError, match="pack: found 0"):
+        in_packs(D(1), D(0))
