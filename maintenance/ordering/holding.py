@@ -2,7 +2,7 @@
 
 The plain rule: what the due list takes until an order made at the next review could be here, and
 besides that the most that was ever used beyond plan in so long a time, in whole packs; the base's
-own word where nothing was recorded yet. Beside it stand two by chance, their rate learned: the same
+own word until a season was looked at. Beside it stand two by chance, their rate learned: the same
 chance for every spare, or each the chance that its price is worth. `tests/bench/season.py` tells which
 of them runs out less for the same money.
 """
@@ -11,10 +11,12 @@ from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
+from typing import Final
 
 from maintenance.ordering.chances import Rate, least_stock, stock_for_costs
 
 NONE = Decimal(0)
+SEASON: Final = 182  # days, a half year of charters: no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +60,15 @@ def most_in(days: int, taken: Sequence[Taken]) -> Decimal:
 def by_plain_rule(
     ahead: Ahead, taken: Sequence[Taken], *, typed: Decimal | None = None, looked_for: int = 0
 ) -> Hold:
-    """The plain rule. `looked_for`: days for which use was recorded; with fewer than those asked
-    about nothing is known yet, and the number the base typed stands, if it typed one."""
-    if looked_for < ahead.days:
-        return _as_typed(ahead, typed)
+    """The plain rule. `looked_for`: days for which use was recorded. Until a season was looked at the
+    number the base typed stands, if it typed one and no more is needed already."""
     beyond = most_in(ahead.days, taken)
-    needed = in_packs(ahead.planned + beyond, ahead.pack)
-    why = f"{_planned(ahead)}; beyond plan at most {plain(beyond)} went in so many days"
-    return Hold(needed, why + _packed(ahead, ahead.planned + beyond))
+    needed = ahead.planned + beyond
+    if looked_for < SEASON and typed is not None and typed >= needed:
+        why = "the base's own number, until a season of use is recorded"
+        return Hold(in_packs(typed, ahead.pack), why + _packed(ahead, typed))
+    went = "nothing else went yet" if not beyond else f"{plain(beyond)} more went in so many days, at most"
+    return Hold(in_packs(needed, ahead.pack), f"{_planned(ahead)}; {went}" + _packed(ahead, needed))
 
 
 def by_chance(ahead: Ahead, rate: Rate, time: float, *, chance: float) -> Hold:
@@ -99,14 +102,6 @@ def in_packs(quantity: Decimal, pack: Decimal) -> Decimal:
 def plain(quantity: Decimal) -> str:
     """As people write it: 2, 4.5."""
     return f"{quantity.normalize():f}"
-
-
-def _as_typed(ahead: Ahead, typed: Decimal | None) -> Hold:
-    if typed is None:
-        return Hold(in_packs(ahead.planned, ahead.pack), f"{_planned(ahead)}; no use recorded yet")
-    needed = max(typed, ahead.planned)
-    by = "the base's own number" if typed >= ahead.planned else _planned(ahead)
-    return Hold(in_packs(needed, ahead.pack), f"{by}; no use recorded yet" + _packed(ahead, needed))
 
 
 def _planned(ahead: Ahead) -> str:

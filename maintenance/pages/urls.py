@@ -57,6 +57,7 @@ from maintenance.pages.skipper import give_back, photo, report, sent
 from maintenance.pages.skipper_happening import happening
 from maintenance.pages.skipper_told import told
 from maintenance.pages.small_acts import count, settle_reading
+from maintenance.pages.spares import spares
 from maintenance.pages.take_part import part_for
 from maintenance.pages.week import week
 from maintenance.pages.winter import winter, winter_boat
@@ -123,6 +124,7 @@ of_a_base = [
     path("call-outs/", call_outs, name="call-outs"),
     path("call-outs/<int:call_out>/", call_out, name="call-out"),
     path("rules/call-outs/", clock_of_contract, name="contract-clock"),
+    path("spares/", spares, name="spares"),
     path("safety/", safety, name="safety"),
     path("safety/kinds/", kind_dates, name="safety-kinds"),
     path("safety/boats/<int:boat>/", boat_dates, name="safety-boat"),

@@ -1,4 +1,4 @@
-"""Which rule for holding spares runs out less for the same money; the whole table: `-m tests.bench.season`."""
+"""Which rule for holding spares runs out less for the same money (`-m tests.bench.season` prints it)."""
 
 import pytest
 

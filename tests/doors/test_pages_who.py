@@ -96,6 +96,7 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "component": (PART, ALL, WORKSHOP, {"on": "2026-05-28", "why": "swap"}),
     "away": (PART, WORKSHOP, WORKSHOP, {"what": "sent", "sent-whom": "X", "sent-day": "2026-05-28"}),
     "printed-date": (PART, WORKSHOP, WORKSHOP, {"what": "expiry", "as_written": "2027-06-15"}),
+    "spares": (BASE, ALL, ALL, {}),
     "safety": (BASE, ALL, ALL, {}),
     "safety-boat": (BOAT, ALL, ALL, {}),
     "gear": (BASE, ALL, {"manager"}, {"what": "adopt", "list": "coastal", "adopt-from_on": "2026-05-28"}),

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from maintenance.ordering.chances import Rate
 from maintenance.ordering.holding import (
+    SEASON,
     Ahead,
     Hold,
     Taken,
@@ -38,32 +39,28 @@ def test_no_so_many_days_on_end_held_more(taken, days):
 
 
 def test_what_is_planned_and_the_most_beyond_it():
-    hold = by_plain_rule(MONTH, TAKEN, typed=D(9), looked_for=120)
-    assert hold == Hold(
-        D(5), "the due list takes 1 in the next 28 days; beyond plan at most 4 went in so many days"
-    )
+    hold = by_plain_rule(MONTH, TAKEN, typed=D(9), looked_for=SEASON)
+    why = "the due list takes 1 in the next 28 days; 4 more went in so many days, at most"
+    assert hold == Hold(D(5), why)
 
 
 def test_whole_packs_are_said():
-    hold = by_plain_rule(Ahead(28, D(1), D(3)), TAKEN, looked_for=120)
+    hold = by_plain_rule(Ahead(28, D(1), D(3)), TAKEN, looked_for=SEASON)
     assert hold.quantity == 6
     assert hold.why.endswith(", in packs of 3")
 
 
-@pytest.mark.parametrize(
-    ("typed", "quantity", "why"),
-    [
-        (D(2), 2, "the base's own number; no use recorded yet"),
-        (D("0.5"), 1, "the due list takes 1 in the next 28 days; no use recorded yet"),
-        (None, 1, "the due list takes 1 in the next 28 days; no use recorded yet"),
-    ],
-)
-def test_before_anything_was_recorded_the_base_says(typed, quantity, why):
-    assert by_plain_rule(MONTH, [], typed=typed, looked_for=27) == Hold(D(quantity), why)
+@pytest.mark.parametrize(("typed", "quantity"), [(D(7), 7), (D(5), 5), (D("4.5"), 5), (D(2), 5), (None, 5)])
+def test_until_a_season_was_looked_at_the_base_says_unless_more_is_needed(typed, quantity):
+    hold = by_plain_rule(MONTH, TAKEN, typed=typed, looked_for=SEASON - 1)
+    assert hold.quantity == quantity
+    by_the_base = "the base's own number, until a season of use is recorded"
+    assert (hold.why == by_the_base) == (typed is not None and typed >= 5)
 
 
-def test_nothing_ever_used_and_looked_for_long_is_none_beyond_plan():
-    assert by_plain_rule(Ahead(14), [], typed=D(4), looked_for=14).quantity == 0
+def test_nothing_ever_used_in_a_season_is_none_beyond_plan():
+    hold = by_plain_rule(Ahead(14), [], typed=D(4), looked_for=SEASON)
+    assert hold == Hold(D(0), "the due list takes 0 in the next 14 days; nothing else went yet")
 
 
 def test_one_chance_for_all_and_each_by_its_price():

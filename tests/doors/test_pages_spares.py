@@ -1,0 +1,68 @@
+"""The page of spares: what falls short first, found by any word, counted where the book is wrong."""
+
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from maintenance.spares.actions import use_spare
+from maintenance.spares.models import Spare
+from tests.cast import NOW, TODAY
+
+
+@pytest.fixture
+def page(engineer, cast):
+    def page(**asked) -> str:
+        answer = engineer.get(reverse("spares", args=["harbour"]), asked)
+        assert answer.status_code == 200
+        return answer.content.decode()
+
+    return page
+
+
+def test_each_part_says_where_it_lies_how_many_to_hold_and_why(page):
+    html = page()
+    assert "3 parts; none falls short." in html
+    assert "Store: 20" in html
+    assert "The due list takes 9 in the next 21 days" in html
+    assert "lead time not given: 14 days taken" in html
+    assert "The base&#x27;s own number, until a season of use is recorded." in html
+
+
+def test_what_falls_short_is_said_and_what_the_book_cannot_have_is_to_be_counted(cast, page):
+    use_spare(cast.spare["oil"], cast.place["store"], quantity=Decimal(21), day=TODAY, at=NOW)
+    html = page()
+    assert "<b>1 falls short.</b>" in html
+    assert "Store: −1, to count" in html
+    assert html.index(cast.spare["oil"].name) < html.index(cast.spare["gas bottle"].name)
+
+
+@pytest.mark.parametrize("asked", ["OIL", " oil ", "0041 oil", "morgado 0041"])
+def test_a_part_is_found_by_all_the_words_of_its_name_number_or_supplier(cast, page, asked):
+    Spare.objects.filter(code="oil").update(part_number="0041-7", supplier="Chandlery Morgado")
+    html = page(find=asked)
+    assert "1 part found; none falls short." in html
+    assert "0041-7" in html
+    assert "All of them" in html
+
+
+def test_nothing_found_says_so(page):
+    assert "No part has all these words" in page(find="anchor")
+
+
+def test_too_long_a_word_is_refused_by_name(engineer):
+    answer = engineer.get(reverse("spares", args=["harbour"]), {"find": "x" * 81})
+    assert answer.status_code == 422
+    assert "80" in answer.content.decode()
+
+
+def test_a_base_without_a_spare_is_told_what_to_do(sign_in):
+    html = sign_in("stranger").get(reverse("spares", args=["elsewhere"])).content.decode()
+    assert "No spare is on the book yet" in html
+
+
+def test_every_page_leads_to_it(engineer):
+    assert (
+        reverse("spares", args=["harbour"])
+        in engineer.get(reverse("week", args=["harbour"])).content.decode()
+    )
