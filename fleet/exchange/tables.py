@@ -2,7 +2,7 @@
 
 import csv
 import io
-from codecs import BOM_UTF8
+from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -58,11 +58,27 @@ def _text(path: Path, table: Table) -> str | None:
     except OSError as error:
         table.spoilt(None, None, f"what cannot be opened ({error.strerror})", "a CSV file")
         return None
+    if data.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
+        return _wide(data, table)
     wrong = _not_text(data)
     if wrong is not None:
         table.spoilt(data[:wrong].count(b"\n") + 1, None, _byte(data[wrong]), "a file saved as UTF-8")
         return None
     return data.decode()
+
+
+def _wide(data: bytes, table: Table) -> str | None:
+    """UTF-16, which some spreadsheets write when asked for Unicode; its mark says which way round."""
+    try:
+        text = data.decode("utf-16")
+    except UnicodeDecodeError as error:
+        row = data[: error.start].decode("utf-16", errors="ignore").count("\n") + 1
+        table.spoilt(row, None, "what is not UTF-16, though it begins so", "a file saved as UTF-8")
+        return None
+    if "\0" in text:
+        table.spoilt(text[: text.index("\0")].count("\n") + 1, None, _byte(0), "a file saved as UTF-8")
+        return None
+    return text
 
 
 def _not_text(data: bytes) -> int | None:

@@ -1,7 +1,5 @@
 """The audit of printed dates for a spreadsheet."""
 
-import csv
-import io
 from collections.abc import Iterator
 from datetime import date
 from typing import Any
@@ -11,6 +9,7 @@ from django.http import HttpResponse
 
 from fleet.pages.desk import Desk
 from maintenance.pages import date_wording
+from maintenance.pages.csv_out import as_table
 from maintenance.safety.audit import Audit, Line
 
 COLUMNS = [
@@ -33,17 +32,9 @@ COLUMNS = [
 
 
 def as_csv(audit: Audit, desk: Desk) -> HttpResponse:
-    """The same lines for a spreadsheet; the mark at its head tells it that this is UTF-8."""
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(COLUMNS)
-    writer.writerows([_cell(value) for value in _cells(line, audit.on, desk)] for line in audit.lines)
-    name = f"dates-{desk.base.code}-{audit.on}.csv"
-    return HttpResponse(
-        out.getvalue().encode("utf-8-sig"),
-        content_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{name}"'},
-    )
+    """The same lines for a spreadsheet."""
+    rows = (_cells(line, audit.on, desk) for line in audit.lines)
+    return as_table(f"dates-{desk.base.code}-{audit.on}", COLUMNS, rows)
 
 
 def _cells(line: Line, on: date, desk: Desk) -> Iterator[Any]:
@@ -55,9 +46,3 @@ def _cells(line: Line, on: date, desk: Desk) -> Iterator[Any]:
     zone = ZoneInfo(desk.base.timezone)
     yield f"{printed.recorded_at.astimezone(zone):%Y-%m-%d %H:%M}" if printed else ""
     yield from (printed.recorded_by, printed.paper) if printed else ("", "")
-
-
-def _cell(value: Any) -> str:
-    """A cell that no spreadsheet takes for a formula."""
-    text = "" if value is None else str(value)
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r", "\n")) else text

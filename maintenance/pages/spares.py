@@ -1,5 +1,6 @@
 """The base's spares: where each lies, how many to hold ashore and why, what falls short."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from django import forms
@@ -10,8 +11,13 @@ from django.shortcuts import render
 from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
 from maintenance.ordering.facts import Shelf, shelves
+from maintenance.pages.csv_out import as_table
 
 MOST_LETTERS = 80
+COLUMNS = [
+    *("spare", "name", "part_number", "supplier", "lead_days", "unit"),
+    *("ashore", "aboard", "to_hold", "kits_lack", "short", "why"),
+]
 
 
 class FindForm(forms.Form):
@@ -28,6 +34,8 @@ def spares(request: HttpRequest, desk: Desk) -> HttpResponse:
     boats: QuerySet[Boat] = Boat.objects.of_base(desk.base.pk, desk.today)
     found = shelves(desk.base.pk, list(boats.values_list("pk", flat=True)), on=desk.today)
     rows = [shelf for shelf in found if _has(shelf, words)]
+    if request.GET.get("format") == "csv" and form.is_valid():
+        return as_table(f"spares-{desk.base.code}-{desk.today}", COLUMNS, map(_cells, rows))
     context: dict[str, Any] = {
         "desk": desk,
         "here": "spares",
@@ -37,6 +45,13 @@ def spares(request: HttpRequest, desk: Desk) -> HttpResponse:
         "asked": bool(words),
     }
     return render(request, "maintenance/spares.html", context, status=200 if form.is_valid() else 422)
+
+
+def _cells(shelf: Shelf) -> Iterator[Any]:
+    spare = shelf.spare
+    yield from (spare.code, spare.name, spare.part_number, spare.supplier, spare.lead_days, spare.unit)
+    yield from (shelf.ashore, shelf.aboard, shelf.hold.quantity, shelf.kits_lack, shelf.short)
+    yield shelf.hold.why
 
 
 def _has(shelf: Shelf, words: list[str]) -> bool:

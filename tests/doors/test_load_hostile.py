@@ -5,6 +5,7 @@ import os
 import pytest
 
 from fleet.bases.models import Base
+from maintenance.spares.models import Spare
 from tests.doors.folders import refused, write_folder
 
 HEADER = "base,name,timezone\n"
@@ -27,9 +28,13 @@ SPOILT = {
         BASE.replace("Old", "Žut").encode("iso8859-2"),
         "row 2: found the byte 0xae, which is not UTF-8; wanted a file saved as UTF-8",
     ),
-    "UTF-16": (
-        BASE.encode("utf-16"),
-        "row 1: found the byte 0xff, which is not UTF-8; wanted a file saved as UTF-8",
+    "UTF-16 cut in the middle of a character": (
+        BASE.encode("utf-16")[:-1],
+        "row 2: found what is not UTF-16, though it begins so; wanted a file saved as UTF-8",
+    ),
+    "UTF-16 with a NUL": (
+        (BASE + "creek,F\0r,Europe/Lisbon\n").encode("utf-16"),
+        "row 3: found a NUL; wanted a file saved as UTF-8",
     ),
     "UTF-16 without its mark": (
         BASE.encode("utf-16-le"),
@@ -70,6 +75,18 @@ SPOILT = {
 def test_a_spoilt_file_is_refused_in_one_line(load, tmp_path, case):
     content, line = SPOILT[case]
     assert refused(load, write_folder(tmp_path, {"bases": content})) == [f"bases.csv {line}"]
+
+
+@pytest.mark.parametrize("how", ["utf-8", "utf-8-sig", "utf-16", "utf-16-be with its mark"])
+def test_however_a_spreadsheet_saved_it_the_letters_and_zeros_are_all_there(load, tmp_path, how):
+    """Numbers of parts that look like something else: leading zeros, a power of ten, a day in April."""
+    spares = "spare;name;part_number;unit\n0041;Vložak;06E2;each\n3-4;Brtva;3-4;1,5 l\n"
+    coded = (
+        spares.encode(how) if " " not in how else "\ufeff".encode("utf-16-be") + spares.encode("utf-16-be")
+    )
+    load(write_folder(tmp_path, {"bases": BASE.encode(), "spares": coded}))
+    told = Spare.objects.order_by("code").values_list("code", "name", "part_number", "unit")
+    assert list(told) == [("0041", "Vložak", "06E2", "each"), ("3-4", "Brtva", "3-4", "1,5 l")]
 
 
 def test_a_quote_left_open_over_a_whole_file_is_refused(load, tmp_path):

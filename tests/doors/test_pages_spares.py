@@ -1,5 +1,7 @@
 """The page of spares: what falls short first, found by any word, counted where the book is wrong."""
 
+import csv
+import io
 from decimal import Decimal
 
 import pytest
@@ -66,3 +68,26 @@ def test_every_page_leads_to_it(engineer):
         reverse("spares", args=["harbour"])
         in engineer.get(reverse("week", args=["harbour"])).content.decode()
     )
+
+
+def test_the_same_as_a_table_in_which_nothing_is_a_formula(cast, engineer):
+    Spare.objects.filter(code="oil").update(name="=1+1", part_number="06E2", lead_days=4)
+    use_spare(cast.spare["oil"], cast.place["store"], quantity=Decimal(21), day=TODAY, at=NOW)
+    answer = engineer.get(reverse("spares", args=["harbour"]), {"format": "csv", "find": "oil"})
+    assert answer["Content-Disposition"] == 'attachment; filename="spares-harbour-2026-05-28.csv"'
+    [row] = csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig")))
+    why = row.pop("why")
+    assert why.startswith("the due list takes 9 in the next 11 days")
+    assert row == {
+        "spare": "oil",
+        "name": "'=1+1",
+        "part_number": "06E2",
+        "supplier": "",
+        "lead_days": "4",
+        "unit": "l",
+        "ashore": "-1",
+        "aboard": "0",
+        "to_hold": "30",
+        "kits_lack": "0",
+        "short": "31",
+    }
