@@ -2,8 +2,8 @@
 
 import binascii
 from base64 import urlsafe_b64decode, urlsafe_b64encode
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import Any, TypeVar
 
 import orjson
 from django.core.exceptions import ValidationError as Unfit
@@ -13,6 +13,7 @@ from rest_framework.request import Request
 
 SIZE, MOST = 50, 5_000
 Key = tuple[Any, ...]
+Line = TypeVar("Line")
 NO_CURSOR = ValidationError({"cursor": ["wanted the one that `next` of the page before gives"]})
 
 
@@ -65,6 +66,19 @@ def _column(rows: QuerySet[Any], name: str) -> Any:
 def rows_after(rows: QuerySet[Any], order: Sequence[str], key: Key | None) -> QuerySet[Any]:
     """The rows behind a key, in order."""
     return (rows if key is None else rows.filter(_behind(order, key))).order_by(*order)
+
+
+def lines_behind(
+    lines: Sequence[Line], of: Callable[[Line], Sequence[Any]], key: Sequence[str] | None
+) -> Sequence[Line]:
+    """Of lines that were worked out, those after the one a cursor names; all of them without one, and
+    ValidationError where it names none."""
+    if key is None:
+        return lines
+    for n, line in enumerate(lines):
+        if list(of(line)) == list(key):
+            return lines[n + 1 :]
+    raise NO_CURSOR
 
 
 def _behind(order: Sequence[str], key: Key) -> Q:

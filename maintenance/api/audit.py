@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from fleet.api.filters import WANTED_DAY, refuse_unknown
-from fleet.api.paging import NO_CURSOR, cursor_of, key_of, next_page, page_size
+from fleet.api.paging import cursor_of, key_of, lines_behind, next_page, page_size
 from fleet.api.shapes import chosen, names_of
 from fleet.api.tables import Door
 from fleet.bases.models import Base
@@ -82,7 +82,7 @@ class Audit(Door):
         on = asked.get("on") or self.caller.latest_today
         lines = [line for base in self._bases(asked.get("base")) for line in self._lines(base, on)]
         lines = [line for line in lines if all(line[n] == asked[n] for n in CHOSEN_BY if asked.get(n))]
-        rest = _behind(lines, key_of(request, 2))
+        rest = lines_behind(lines, _key, key_of(request, 2))
         results = [{name: line[name] for name in names} for line in rest[:size]]
         more = cursor_of(_key(rest[size - 1])) if len(rest) > size else None
         told = sum(line["good_through"] is not None for line in lines)
@@ -129,13 +129,3 @@ def _told(line: Line, base: Base) -> Record:
 
 def _key(line: Record) -> tuple[str, str]:
     return line["component"], line["what"]
-
-
-def _behind(lines: Sequence[Record], key: Sequence[str] | None) -> Sequence[Record]:
-    """The lines after the one a cursor names; ValidationError where it names none of them."""
-    if key is None:
-        return lines
-    for n, line in enumerate(lines):
-        if _key(line) == tuple(key):
-            return lines[n + 1 :]
-    raise NO_CURSOR

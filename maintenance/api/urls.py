@@ -17,6 +17,7 @@ from maintenance.api.fitting_outs import FittingOuts
 from maintenance.api.gear import Adoptions, Requirements
 from maintenance.api.handovers import Handovers
 from maintenance.api.hold_rules import HoldRules
+from maintenance.api.holding import Holding
 from maintenance.api.holds import Holds
 from maintenance.api.hull import HullLooks, Touches
 from maintenance.api.intervals import Intervals
@@ -56,6 +57,7 @@ tables = {
     "fittings": Fittings,
     "handovers": Handovers,
     "hold-rules": HoldRules,
+    "holding": Holding,
     "holds": Holds,
     "hull-looks": HullLooks,
     "intervals": Intervals,

@@ -1,0 +1,117 @@
+"""How many of each spare a base should hold ashore, why, and what falls short: worked out for today."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import django_filters as filters
+from rest_framework import serializers
+from rest_framework.exceptions import ValidationError
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from fleet.api.filters import refuse_unknown, yes_no
+from fleet.api.paging import cursor_of, key_of, lines_behind, next_page, page_size
+from fleet.api.shapes import chosen, names_of
+from fleet.api.tables import Door
+from fleet.bases.models import Base
+from fleet.boats.models import Boat
+from maintenance.ordering.facts import Shelf, shelves
+from maintenance.spares.models import Spare
+
+Record = dict[str, Any]
+
+
+class HoldingShape(serializers.Serializer):
+    """One spare of a base: what lies where, how many to hold ashore, and the sentence that says why."""
+
+    base = serializers.CharField()
+    spare = serializers.CharField()
+    name = serializers.CharField()
+    part_number = serializers.CharField(allow_blank=True)
+    unit = serializers.CharField(allow_blank=True)
+    supplier = serializers.CharField(allow_blank=True)
+    lead_days = serializers.IntegerField(allow_null=True, help_text="days an order takes, where known")
+    days = serializers.IntegerField(help_text="days ahead that are looked at: an order, and the next look")
+    ashore = serializers.DecimalField(None, 3)
+    aboard = serializers.DecimalField(None, 3, help_text="in the boats' kits, where the book can be right")
+    to_hold = serializers.DecimalField(None, 3, help_text="ashore")
+    why = serializers.CharField()
+    kits_lack = serializers.DecimalField(None, 3, help_text="what the kits are to be filled with")
+    short = serializers.DecimalField(None, 3, help_text="how many are missing ashore, the kits' among them")
+
+
+class HoldingFilter(filters.FilterSet):
+    base = filters.CharFilter(max_length=64, label="of this base")
+    spare = filters.CharFilter(max_length=64, label="of this spare")
+    supplier = filters.CharFilter(max_length=120, label="from this supplier")
+    short = yes_no("where some are missing, or none is", method="as_asked")
+
+    def as_asked(self, rows: Any, name: str, value: Any) -> Any:
+        return rows
+
+
+class Holding(Door):
+    """How many of each spare to hold ashore: by the due list and by what was used beyond it. Tasks never
+    recorded are not counted."""
+
+    shape, filterset_class = HoldingShape, HoldingFilter
+    queryset = Spare.objects.none()  # the lines are worked out; nothing is read by it
+    http_method_names = ("get", "head", "options")
+
+    def list(self, request: Request) -> Response:
+        refuse_unknown(request, self.caller, HoldingFilter.base_filters)
+        asked = self._asked(request)
+        names, size = chosen(request, names_of(HoldingShape)), page_size(request)
+        lines = [line for base in self._bases(asked.get("base")) for line in self._lines(base)]
+        lines = [line for line in lines if _as_asked(line, asked)]
+        rest = lines_behind(lines, _key, key_of(request, 2))
+        more = cursor_of(_key(rest[size - 1])) if len(rest) > size else None
+        results = [{name: line[name] for name in names} for line in rest[:size]]
+        return Response({"next": next_page(request, more), "results": results})
+
+    def _asked(self, request: Request) -> Record:
+        """The filters of the call, checked; ValidationError names each that is wrong."""
+        form = HoldingFilter(request.query_params, self.queryset, request=request).form
+        if not form.is_valid():
+            raise ValidationError(form.errors)
+        asked: Record = form.cleaned_data
+        return asked
+
+    def _bases(self, code: str | None) -> Sequence[Base]:
+        bases = sorted(self.caller.bases.values(), key=lambda base: base.code)
+        return [base for base in bases if code in (None, "", base.code)]
+
+    def _lines(self, base: Base) -> Sequence[Record]:
+        on = self.caller.today(base.pk)
+        boats = list(Boat.objects.of_base(base.pk, on).values_list("pk", flat=True))
+        return [_told(shelf, base) for shelf in shelves(base.pk, boats, on=on)]
+
+
+def _as_asked(line: Record, asked: Record) -> bool:
+    if any(asked.get(name) and line[name] != asked[name] for name in ("spare", "supplier")):
+        return False
+    return asked.get("short") in (None, "") or bool(line["short"]) == asked["short"]
+
+
+def _told(shelf: Shelf, base: Base) -> Record:
+    spare = shelf.spare
+    return {
+        "base": base.code,
+        "spare": spare.code,
+        "name": spare.name,
+        "part_number": spare.part_number,
+        "unit": spare.unit,
+        "supplier": spare.supplier,
+        "lead_days": spare.lead_days,
+        "days": shelf.days,
+        "ashore": shelf.ashore,
+        "aboard": shelf.aboard,
+        "to_hold": shelf.hold.quantity,
+        "why": shelf.hold.why,
+        "kits_lack": shelf.kits_lack,
+        "short": shelf.short,
+    }
+
+
+def _key(line: Record) -> tuple[str, str]:
+    return line["base"], line["spare"]
