@@ -4,7 +4,7 @@ import pytest
 
 from tests.bench.season import compared, world
 
-WORLDS = 4
+WORLDS = 2
 
 
 @pytest.fixture(scope="module")
