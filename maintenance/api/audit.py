@@ -2,24 +2,19 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
 
 import django_filters as filters
 from rest_framework import serializers
-from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from fleet.api.filters import WANTED_DAY, refuse_unknown
-from fleet.api.paging import cursor_of, key_of, lines_behind, next_page, page_size
-from fleet.api.shapes import chosen, names_of
-from fleet.api.tables import Door
+from fleet.api.filters import WANTED_DAY
+from fleet.api.worked_out import Record, WorkedOut
 from fleet.bases.models import Base
 from fleet.boats.models import Component
 from maintenance.planning.dated import audit_of
 from maintenance.safety.audit import WORST_FIRST, Line
 
-Record = dict[str, Any]
 CHOSEN_BY = ("boat", "component", "kind", "system", "what", "state")
 
 
@@ -67,39 +62,21 @@ class AuditFilter(filters.FilterSet):
     state = filters.ChoiceFilter(choices=[(s, s) for s in WORST_FIRST], label="how it stands")
 
 
-class Audit(Door):
+class Audit(WorkedOut):
     """Each date your boats' things should carry, and whether it holds until she is back."""
 
     shape, filterset_class = AuditShape, AuditFilter
     gives = {"page": AuditPage}
-    queryset = Component.objects.none()  # the lines are worked out; nothing is read by it
-    http_method_names = ("get", "head", "options")
+    queryset = Component.objects.none()
 
     def list(self, request: Request) -> Response:
-        refuse_unknown(request, self.caller, AuditFilter.base_filters)
-        asked = self._asked(request)
-        names, size = chosen(request, names_of(AuditShape)), page_size(request)
+        asked = self.asked(request)
         on = asked.get("on") or self.caller.latest_today
-        lines = [line for base in self._bases(asked.get("base")) for line in self._lines(base, on)]
+        lines = [line for base in self.bases(asked.get("base")) for line in self._lines(base, on)]
         lines = [line for line in lines if all(line[n] == asked[n] for n in CHOSEN_BY if asked.get(n))]
-        rest = lines_behind(lines, _key, key_of(request, 2))
-        results = [{name: line[name] for name in names} for line in rest[:size]]
-        more = cursor_of(_key(rest[size - 1])) if len(rest) > size else None
         told = sum(line["good_through"] is not None for line in lines)
         page = {"on": on, "recorded": told, "expected": len(lines)}
-        return Response(page | {"next": next_page(request, more), "results": results})
-
-    def _asked(self, request: Request) -> Record:
-        """The filters of the call, checked; ValidationError names each that is wrong."""
-        form = AuditFilter(request.query_params, self.queryset, request=request).form
-        if not form.is_valid():
-            raise ValidationError(form.errors)
-        asked: Record = form.cleaned_data
-        return asked
-
-    def _bases(self, code: str | None) -> Sequence[Base]:
-        bases = sorted(self.caller.bases.values(), key=lambda base: base.code)
-        return [base for base in bases if code in (None, "", base.code)]
+        return Response(page | self.page(request, lines, _key))
 
     def _lines(self, base: Base, on: date) -> Sequence[Record]:
         return [_told(line, base) for line in audit_of(base, on=on, now=self.caller.now).lines]

@@ -5,20 +5,15 @@ from typing import Any
 
 import django_filters as filters
 from rest_framework import serializers
-from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from fleet.api.filters import refuse_unknown, yes_no
-from fleet.api.paging import cursor_of, key_of, lines_behind, next_page, page_size
-from fleet.api.shapes import chosen, names_of
-from fleet.api.tables import Door
+from fleet.api.filters import yes_no
+from fleet.api.worked_out import Record, WorkedOut
 from fleet.bases.models import Base
 from fleet.boats.models import Boat
 from maintenance.ordering.facts import Shelf, shelves
 from maintenance.spares.models import Spare
-
-Record = dict[str, Any]
 
 
 class HoldingShape(serializers.Serializer):
@@ -50,36 +45,17 @@ class HoldingFilter(filters.FilterSet):
         return rows
 
 
-class Holding(Door):
+class Holding(WorkedOut):
     """How many of each spare to hold ashore: by the due list and by what was used beyond it. Tasks never
     recorded are not counted."""
 
     shape, filterset_class = HoldingShape, HoldingFilter
-    queryset = Spare.objects.none()  # the lines are worked out; nothing is read by it
-    http_method_names = ("get", "head", "options")
+    queryset = Spare.objects.none()
 
     def list(self, request: Request) -> Response:
-        refuse_unknown(request, self.caller, HoldingFilter.base_filters)
-        asked = self._asked(request)
-        names, size = chosen(request, names_of(HoldingShape)), page_size(request)
-        lines = [line for base in self._bases(asked.get("base")) for line in self._lines(base)]
-        lines = [line for line in lines if _as_asked(line, asked)]
-        rest = lines_behind(lines, _key, key_of(request, 2))
-        more = cursor_of(_key(rest[size - 1])) if len(rest) > size else None
-        results = [{name: line[name] for name in names} for line in rest[:size]]
-        return Response({"next": next_page(request, more), "results": results})
-
-    def _asked(self, request: Request) -> Record:
-        """The filters of the call, checked; ValidationError names each that is wrong."""
-        form = HoldingFilter(request.query_params, self.queryset, request=request).form
-        if not form.is_valid():
-            raise ValidationError(form.errors)
-        asked: Record = form.cleaned_data
-        return asked
-
-    def _bases(self, code: str | None) -> Sequence[Base]:
-        bases = sorted(self.caller.bases.values(), key=lambda base: base.code)
-        return [base for base in bases if code in (None, "", base.code)]
+        asked = self.asked(request)
+        lines = [line for base in self.bases(asked.get("base")) for line in self._lines(base)]
+        return Response(self.page(request, [line for line in lines if _as_asked(line, asked)], _key))
 
     def _lines(self, base: Base) -> Sequence[Record]:
         on = self.caller.today(base.pk)

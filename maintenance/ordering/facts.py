@@ -11,6 +11,7 @@ from django.db.models import F, Min, Q, QuerySet
 
 from fleet.boats.models import Place
 from maintenance.ordering.holding import NONE, Ahead, Hold, Taken, by_plain_rule
+from maintenance.planning.taking import Lies
 from maintenance.servicing.models import Due, IntervalSpare
 from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Spare, StockMove
@@ -20,30 +21,22 @@ USUAL_LEAD: Final = 14  # days taken where a spare's lead time was never given: 
 
 
 @dataclass(frozen=True, slots=True)
-class Lying:
-    """So much of a spare at a place."""
-
-    place: Place
-    on_hand: Decimal
-
-
-@dataclass(frozen=True, slots=True)
 class Shelf:
     """One spare of a base: where it lies, how many to hold ashore and why, what her boats' kits lack."""
 
     spare: Spare
-    lying: tuple[Lying, ...]
+    lying: tuple[Lies, ...]
     hold: Hold
     kits_lack: Decimal
     days: int
 
     @property
-    def in_kits(self) -> tuple[Lying, ...]:
+    def in_kits(self) -> tuple[Lies, ...]:
         """Aboard, where the book can be right."""
         return tuple(one for one in self.lying if one.place.boat_id is not None and one.on_hand > NONE)
 
     @property
-    def elsewhere(self) -> tuple[Lying, ...]:
+    def elsewhere(self) -> tuple[Lies, ...]:
         """In the stores, and wherever the book says less than nothing."""
         return tuple(one for one in self.lying if one not in self.in_kits)
 
@@ -78,12 +71,12 @@ def shelves(base: int, boats: Collection[int], *, on: date) -> list[Shelf]:
         hold = by_plain_rule(
             ahead, taken[spare.pk], typed=sum(typed, NONE) if typed else None, looked_for=looked_for
         )
-        lying = tuple(Lying(places[p], n) for (of, p), n in held.items() if of == spare.pk and n != NONE)
+        lying = tuple(Lies(places[p], n) for (of, p), n in held.items() if of == spare.pk and n != NONE)
         found.append(Shelf(spare, _in_order(lying), hold, _kits_lack(spare.pk, held, should, places), days))
     return sorted(found, key=lambda shelf: (shelf.short == NONE, shelf.spare.name, shelf.spare.code))
 
 
-def _in_order(lying: Iterable[Lying]) -> tuple[Lying, ...]:
+def _in_order(lying: Iterable[Lies]) -> tuple[Lies, ...]:
     """The store first, then the boats."""
     return tuple(sorted(lying, key=lambda one: (one.place.boat_id is not None, str(one.place))))
 

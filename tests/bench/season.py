@@ -228,13 +228,14 @@ def priors_of(there: World) -> list[Rate]:
     return found
 
 
-def outcomes(rule: Rule, worlds: Sequence[World]) -> dict[bool, Outcome]:
-    """What comes of a rule in these worlds: of what is used often, and of what seldom is."""
-    found = {True: Outcome(), False: Outcome()}
+def outcome_of(rule: Rule, often: bool, worlds: Sequence[World]) -> Outcome:
+    """What comes of a rule in these worlds, over what is used often or over what seldom is."""
+    found = Outcome()
     for there in worlds:
         priors = priors_of(there)
         for sort, needs, lates in zip(there.sorts, there.needs, there.lates, strict=True):
-            found[sort.often] += live_through(sort, needs, lates, rule, priors)
+            if sort.often == often:
+                found += live_through(sort, needs, lates, rule, priors)
     return found
 
 
@@ -243,10 +244,10 @@ def for_the_same_money(
 ) -> tuple[float, Outcome]:
     """The rule of its sort that ties up the most money but no more than so much, and what came of it;
     between two settings of it, looked for by halving their ratio."""
-    best = (low, outcomes(of(low), worlds)[often])
+    best = (low, outcome_of(of(low), often, worlds))
     for _ in range(STEPS):
         tried = (low * high) ** 0.5
-        outcome = outcomes(of(tried), worlds)[often]
+        outcome = outcome_of(of(tried), often, worlds)
         if outcome.money <= money:
             low, best = tried, (tried, outcome)
         else:
@@ -261,12 +262,12 @@ def surest(odds: float) -> Rule:
 
 def compared(often: bool, worlds: Sequence[World]) -> dict[str, Outcome]:
     """What came of each rule in these worlds; those by chance for the plain rule's money."""
-    plain = outcomes(PLAIN, worlds)[often]
+    plain = outcome_of(PLAIN, often, worlds)
     same = (plain.money, often, worlds)
     odds, one_chance = for_the_same_money(surest, 0.1, 1e4, *same)
     missed, by_price = for_the_same_money(by_its_price, 1.0, 1e5, *same)
     return {
-        "one aboard, two ashore": outcomes(THUMB, worlds)[often],
+        "one aboard, two ashore": outcome_of(THUMB, often, worlds),
         "plain rule": plain,
         f"one chance, {odds / (1 + odds):.2%}": one_chance,
         f"by its price, {missed:.0f}": by_price,

@@ -4,7 +4,7 @@ import pytest
 
 from tests.bench.season import compared, world
 
-WORLDS = 2
+WORLDS = 8
 
 
 @pytest.fixture(scope="module")
