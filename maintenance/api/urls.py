@@ -17,7 +17,6 @@ from maintenance.api.fitting_outs import FittingOuts
 from maintenance.api.gear import Adoptions, Requirements
 from maintenance.api.handovers import Handovers
 from maintenance.api.hold_rules import HoldRules
-from maintenance.api.holding import Holding
 from maintenance.api.holds import Holds
 from maintenance.api.hull import HullLooks, Touches
 from maintenance.api.intervals import Intervals
@@ -35,6 +34,7 @@ from maintenance.api.spares import Allowances, Spares
 from maintenance.api.stock import Stock
 from maintenance.api.stock_moves import Counts, StockMoves
 from maintenance.api.terms import Terms
+from maintenance.api.to_hold import ToHold
 
 tables = {
     "adoptions": Adoptions,
@@ -57,7 +57,6 @@ tables = {
     "fittings": Fittings,
     "handovers": Handovers,
     "hold-rules": HoldRules,
-    "holding": Holding,
     "holds": Holds,
     "hull-looks": HullLooks,
     "intervals": Intervals,
@@ -79,6 +78,7 @@ tables = {
     "stock": Stock,
     "stock-moves": StockMoves,
     "terms": Terms,
+    "to-hold": ToHold,
     "touches": Touches,
 }
 

@@ -165,7 +165,7 @@ ROWS: dict[str, Row] = FROM_DEFECT_TO_HANDOVER | {
         changes={"supplier": "A chandler"},
         shared=True,
     ),
-    "holding": Row(one=False),
+    "to-hold": Row(one=False),
     "stock": Row(one=False),
     "stock-moves": Row(
         posts=WORKSHOP,

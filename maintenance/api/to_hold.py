@@ -16,7 +16,7 @@ from maintenance.ordering.facts import Shelf, shelves
 from maintenance.spares.models import Spare
 
 
-class HoldingShape(serializers.Serializer):
+class ToHoldShape(serializers.Serializer):
     """One spare of a base: what lies where, how many to hold ashore, and the sentence that says why."""
 
     base = serializers.CharField()
@@ -35,7 +35,7 @@ class HoldingShape(serializers.Serializer):
     short = serializers.DecimalField(None, 3, help_text="how many are missing ashore, the kits' among them")
 
 
-class HoldingFilter(filters.FilterSet):
+class ToHoldFilter(filters.FilterSet):
     base = filters.CharFilter(max_length=64, label="of this base")
     spare = filters.CharFilter(max_length=64, label="of this spare")
     supplier = filters.CharFilter(max_length=120, label="from this supplier")
@@ -45,11 +45,11 @@ class HoldingFilter(filters.FilterSet):
         return rows
 
 
-class Holding(WorkedOut):
+class ToHold(WorkedOut):
     """How many of each spare to hold ashore: by the due list and by what was used beyond it. Tasks never
     recorded are not counted."""
 
-    shape, filterset_class = HoldingShape, HoldingFilter
+    shape, filterset_class = ToHoldShape, ToHoldFilter
     queryset = Spare.objects.none()
 
     def list(self, request: Request) -> Response:

@@ -1,4 +1,4 @@
-"""/api/holding/: what the page of spares tells, for a program that orders."""
+"""/api/to-hold/: what the page of spares tells, for a program that orders."""
 
 from decimal import Decimal
 from urllib.parse import parse_qsl, urlsplit
@@ -24,7 +24,7 @@ NUMBERS = {"ashore": 20, "aboard": 0, "to_hold": 9, "kits_lack": 0, "short": 0}
 @pytest.fixture
 def told(program):
     def told(**asked) -> list[dict]:
-        answer = program().get("holding/", **asked)
+        answer = program().get("to-hold/", **asked)
         assert answer.status_code == 200, answer.content
         return answer.json()["results"]
 
@@ -55,7 +55,7 @@ def test_of_one_supplier(told):
 def test_page_by_page_each_comes_once(program):
     found, asked = [], {"page_size": "2"}
     while asked:
-        page = program().get("holding/", **asked).json()
+        page = program().get("to-hold/", **asked).json()
         found += [line["spare"] for line in page["results"]]
         asked = dict(parse_qsl(urlsplit(page["next"] or "").query))
     assert sorted(found) == ["gas bottle", "impeller kit", "oil"]
@@ -71,10 +71,10 @@ def test_page_by_page_each_comes_once(program):
     ],
 )
 def test_what_cannot_be_asked_is_named(program, asked, field):
-    answer = program().get("holding/", **asked)
+    answer = program().get("to-hold/", **asked)
     assert answer.status_code == 400
     assert field in answer.content.decode()
 
 
 def test_nothing_of_another_base(program):
-    assert program("stranger").get("holding/").json()["results"] == []
+    assert program("stranger").get("to-hold/").json()["results"] == []
