@@ -45,7 +45,14 @@ def test_every_answer_is_one_that_is_described(case, things, tokens):
     ask(case, things, tokens["manager"])
 
 
-@pytest.mark.parametrize("who", ["engineer", "office", "nobody"])
+@pytest.mark.parametrize(
+    "who",
+    [
+        pytest.param("engineer", marks=pytest.mark.long),
+        pytest.param("office", marks=pytest.mark.long),
+        "nobody",
+    ],
+)
 @api.parametrize()
 @settings(**MADE_UP, phases=[Phase.generate])
 def test_so_is_every_answer_to_who_may_less(case, things, tokens, who):
