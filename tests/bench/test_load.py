@@ -2,6 +2,8 @@
 
 from contextlib import closing
 
+import pytest
+
 from tests.bench.big_base import BOATS
 from tests.bench.books import by_hand, in_a_process
 from tests.bench.load_by_hand import counts, load_by_hand
@@ -11,6 +13,7 @@ MOST_MB = 1024
 MOST_TIMES_BY_HAND = 15  # about twice what was measured
 
 
+@pytest.mark.long
 def test_load_against_hand_written_sql(shelf, benchmark):
     """The seconds and the memory are of a process of its own; the wanted 3 minutes are told, not asserted."""
     folder, seconds = shelf.folder(BOATS), []

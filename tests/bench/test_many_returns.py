@@ -7,6 +7,8 @@ import sys
 from datetime import date
 from time import perf_counter
 
+import pytest
+
 from fleet.bases.models import Base
 from fleet.people.models import Membership, Person
 from fleet.people.roles import ENGINEER
@@ -29,6 +31,7 @@ def _engineer() -> None:
     Membership.objects.create(person=person, base=base, role=ENGINEER, from_on=date(2020, 1, 1))
 
 
+@pytest.mark.long
 def test_every_return_of_eight_processes_is_kept_once(shelf, benchmark):
     path = shelf.copy(BOATS_A_BASE, "filing")
     with shelf.open(path):

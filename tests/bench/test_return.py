@@ -48,6 +48,7 @@ def filing(shelf):
     return filing
 
 
+@pytest.mark.long
 def test_a_return_costs_the_same_among_many_as_among_twelve(few_and_many, number, filing, benchmark):
     few, many = few_and_many
 

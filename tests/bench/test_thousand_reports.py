@@ -12,6 +12,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import SystemRandom
 
+import pytest
+
 from fleet.charters.links import make_link
 from fleet.papers.content import clean
 from fleet.papers.store import read
@@ -127,6 +129,7 @@ def every_photo_is_whole(phones: list[Phone], papers: Path) -> None:
     assert list((papers / "arriving").iterdir()) == []
 
 
+@pytest.mark.long
 def test_a_thousand_reports_over_lines_cut_at_random_are_a_thousand_and_every_photo_is_whole(
     shelf, benchmark, papers_here, tmp_path
 ):
