@@ -72,6 +72,7 @@ def test_five_thousand_lines_against_raw_sqlite_and_orjson(shelf, called, benchm
     assert turns.ratio < MOST_TIMES_RAW
 
 
+@pytest.mark.long
 def test_a_page_of_fifty_against_a_list_with_nothing_in_it(called, benchmark):
     ours, empty = partial(called, f"/api/due/?page_size={PAGE}"), partial(called, "/empty/")
     assert len(orjson.loads(ours())["results"]) == PAGE

@@ -60,6 +60,7 @@ def test_a_return_costs_the_same_among_many_as_among_twelve(few_and_many, number
     assert turns.ratio < MOST_TIMES_THE_FEW
 
 
+@pytest.mark.long
 def test_a_return_against_hand_written_sql(shelf, few_and_many, number, filing, benchmark):
     _, many = few_and_many
     with closing(by_hand(many)) as connection:

@@ -32,6 +32,7 @@ def trouble(charters: list[Charter]) -> None:
     record_touch(touched, day=at.date(), touched="keel", force="hard", at=at)
 
 
+@pytest.mark.long
 def test_seven_boats_go_in_the_name_of_one(saturday, browser):  # noqa: F811
     charters = leaving_today()
     assert len(charters) == SEVEN, "the demo's Saturday has too few boats for this journey"

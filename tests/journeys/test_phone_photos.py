@@ -48,6 +48,7 @@ def test_a_photo_held_sideways_is_kept_and_sent_upright_and_says_no_more_where_i
     assert any(opened(path.read_bytes()).size == (1333, 2000) for path in sent)
 
 
+@pytest.mark.long
 def test_twelve_photos_of_twelve_megabytes_are_taken_and_a_thirteenth_is_named(link, pocket, tmp_path):
     data = encoded(painted(4000, 3000), quality=95)
     data += b"\0" * (TWELVE_MB - len(data))  # what stands behind a picture's end is no part of it
