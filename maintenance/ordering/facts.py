@@ -15,6 +15,7 @@ from maintenance.planning.taking import Lies
 from maintenance.servicing.models import Due, IntervalSpare
 from maintenance.spares.facts import allowances, hands
 from maintenance.spares.models import Spare, StockMove
+from maintenance.spares.stock import Where
 
 REVIEW: Final = 7  # days until somebody looks again: common practice of a weekly turnaround, no source
 USUAL_LEAD: Final = 14  # days taken where a spare's lead time was never given: no source
@@ -62,33 +63,34 @@ def shelves(base: int, boats: Collection[int], *, on: date) -> list[Shelf]:
     taken = _beyond_plan(places.keys(), on)
     looked_for = _looked_for(places.keys(), on)
     planned = _planned(boats)
-    known = {spare for spare, _ in (*held, *should)} | taken.keys() | planned.keys()
+    lying, wanted = _by_spare(held), _by_spare(should)
     found = []
-    for spare in Spare.objects.filter(pk__in=known):
+    for spare in Spare.objects.filter(pk__in={*lying, *wanted, *taken, *planned}):
         days = (USUAL_LEAD if spare.lead_days is None else spare.lead_days) + REVIEW
         ahead = Ahead(days, _until(planned[spare.pk], on + timedelta(days)))
-        typed = [q for (of, place), q in should.items() if of == spare.pk and places[place].base_id]
+        here, there = lying[spare.pk], wanted[spare.pk]
+        typed = [number for place, number in there.items() if places[place].base_id is not None]
         hold = by_plain_rule(
             ahead, taken[spare.pk], typed=sum(typed, NONE) if typed else None, looked_for=looked_for
         )
-        lying = tuple(Lies(places[p], n) for (of, p), n in held.items() if of == spare.pk and n != NONE)
-        found.append(Shelf(spare, _in_order(lying), hold, _kits_lack(spare.pk, held, should, places), days))
+        lies = _in_order(Lies(places[place], number) for place, number in here.items() if number != NONE)
+        aboard = {place: number for place, number in there.items() if places[place].boat_id is not None}
+        lack = sum((max(number - here.get(place, NONE), NONE) for place, number in aboard.items()), NONE)
+        found.append(Shelf(spare, lies, hold, lack, days))
     return sorted(found, key=lambda shelf: (shelf.short == NONE, shelf.spare.name, shelf.spare.code))
+
+
+def _by_spare(numbers: dict[Where, Decimal]) -> defaultdict[int, dict[int, Decimal]]:
+    """Numbers by place, for each spare."""
+    found: defaultdict[int, dict[int, Decimal]] = defaultdict(dict)
+    for (spare, place), number in numbers.items():
+        found[spare][place] = number
+    return found
 
 
 def _in_order(lying: Iterable[Lies]) -> tuple[Lies, ...]:
     """The store first, then the boats."""
     return tuple(sorted(lying, key=lambda one: (one.place.boat_id is not None, str(one.place))))
-
-
-def _kits_lack(
-    spare: int,
-    held: dict[tuple[int, int], Decimal],
-    should: dict[tuple[int, int], Decimal],
-    places: dict[int, Place],
-) -> Decimal:
-    aboard = {where: q for where, q in should.items() if where[0] == spare and places[where[1]].boat_id}
-    return sum((max(q - held.get(where, NONE), NONE) for where, q in aboard.items()), NONE)
 
 
 def _planned(boats: Collection[int]) -> defaultdict[int, list[tuple[date, Decimal]]]:

@@ -10,7 +10,7 @@ from django.shortcuts import render
 
 from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
-from maintenance.ordering.facts import Shelf, shelves
+from maintenance.ordering.facts import USUAL_LEAD, Shelf, shelves
 from maintenance.pages.csv_out import as_table
 
 MOST_LETTERS = 80
@@ -43,6 +43,7 @@ def spares(request: HttpRequest, desk: Desk) -> HttpResponse:
         "rows": rows,
         "short": sum(1 for shelf in rows if shelf.short),
         "asked": bool(words),
+        "usual_lead": USUAL_LEAD,
     }
     return render(request, "maintenance/spares.html", context, status=200 if form.is_valid() else 422)
 
