@@ -15,10 +15,21 @@ from maintenance.jobs.models import (
     JobService,
     PartTaken,
 )
+from maintenance.ordering.models import Order, OrderLine, OrderMove
 from maintenance.release.models import FittingOut, Hold, HoldRule, Release, ReleaseName
 from maintenance.safety.models import Adoption, Requirement
 from maintenance.servicing.models import Due, IntervalSpare, Service, ServiceInterval
-from maintenance.spares.models import Allowance, Spare, StockMove
+from maintenance.spares.models import (
+    Allowance,
+    CoreBack,
+    Instead,
+    KitSeal,
+    Lot,
+    Price,
+    Spare,
+    SpareFit,
+    StockMove,
+)
 from maintenance.turnaround.models import (
     Handover,
     LinkDefect,
@@ -45,6 +56,7 @@ __all__ = [
     "CallOutDefect",
     "CallOutStep",
     "ContractClock",
+    "CoreBack",
     "Defect",
     "DefectPaper",
     "DefectStep",
@@ -56,18 +68,25 @@ __all__ = [
     "HoldRule",
     "HullLook",
     "HullLookPaper",
+    "Instead",
     "IntervalSpare",
     "Job",
     "JobMove",
     "JobPrintedDate",
     "JobReading",
     "JobService",
+    "KitSeal",
     "LinkDefect",
     "LinkDefectMove",
     "LinkDefectPhoto",
     "LinkReturn",
     "LinkReturnPhoto",
+    "Lot",
+    "Order",
+    "OrderLine",
+    "OrderMove",
     "PartTaken",
+    "Price",
     "Release",
     "ReleaseName",
     "Requirement",
@@ -82,6 +101,7 @@ __all__ = [
     "Service",
     "ServiceInterval",
     "Spare",
+    "SpareFit",
     "StepPaper",
     "StockMove",
     "Touch",

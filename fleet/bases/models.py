@@ -38,6 +38,35 @@ class Base(models.Model):
         validators=[MaxValueValidator(99)],
         help_text="most defects of one boat that may be deferred together",
     )
+    currency = models.CharField(
+        max_length=3,
+        default="EUR",
+        validators=[RegexValidator(r"^[A-Z]{3}\Z", "wanted three capital letters such as EUR")],
+    )
+    missed_saturday = models.DecimalField(
+        max_digits=12,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1)],
+        help_text="what a part missing on a Saturday costs, in the base's currency; blank: not said",
+    )
+    order_cost = models.DecimalField(
+        max_digits=12,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+        help_text="what one order costs beside its parts: freight, the hour at the desk; blank: not said",
+    )
+    holding_percent = models.DecimalField(
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+        help_text="what a year on the shelf costs of a part's price; blank: not said",
+    )
 
     class Meta:
         ordering: ClassVar = ["code"]

@@ -77,6 +77,7 @@ class Place(models.Model):
         SHELF = "shelf"
         LOCKER = "locker"
         ABOARD = "aboard"
+        ASTRAY = "astray"  # where a base's book has what is not where it should be
 
     base = models.ForeignKey("fleet.Base", models.PROTECT, null=True, blank=True, related_name="places")
     boat = models.ForeignKey(Boat, models.PROTECT, null=True, blank=True, related_name="places")

@@ -24,6 +24,8 @@ MAY: dict[str, frozenset[str]] = {
     "record work": frozenset({ENGINEER, MANAGER}),
     "read a printed date": frozenset({ENGINEER, MANAGER}),
     "count stock": frozenset({ENGINEER, MANAGER}),
+    "order parts": frozenset({ENGINEER, MANAGER}),
+    "see prices": frozenset({ENGINEER, MANAGER}),
     "change charters": frozenset({MANAGER, OFFICE}),
     "change boats": frozenset({MANAGER, OFFICE}),
     "change intervals": frozenset({MANAGER}),

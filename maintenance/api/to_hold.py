@@ -12,7 +12,8 @@ from fleet.api.filters import yes_no
 from fleet.api.worked_out import Record, WorkedOut
 from fleet.bases.models import Base
 from fleet.boats.models import Boat
-from maintenance.ordering.facts import Shelf, shelves
+from maintenance.ordering.facts import shelves
+from maintenance.ordering.shelf import Shelf
 from maintenance.spares.models import Spare
 
 
@@ -60,7 +61,7 @@ class ToHold(WorkedOut):
     def _lines(self, base: Base) -> Sequence[Record]:
         on = self.caller.today(base.pk)
         boats = list(Boat.objects.of_base(base.pk, on).values_list("pk", flat=True))
-        return [_told(shelf, base) for shelf in shelves(base.pk, boats, on=on)]
+        return [_told(shelf, base) for shelf in shelves(base, boats, on=on)]
 
 
 def _as_asked(line: Record, asked: Record) -> bool:

@@ -10,7 +10,8 @@ from django.shortcuts import render
 
 from fleet.boats.models import Boat
 from fleet.pages.desk import Desk, at_base
-from maintenance.ordering.facts import USUAL_LEAD, Shelf, shelves
+from maintenance.ordering.facts import USUAL_LEAD, shelves
+from maintenance.ordering.shelf import Shelf
 from maintenance.pages.csv_out import as_table
 
 MOST_LETTERS = 80
@@ -32,7 +33,7 @@ def spares(request: HttpRequest, desk: Desk) -> HttpResponse:
     form = FindForm(request.GET)
     words = form.cleaned_data["find"].split() if form.is_valid() else []
     boats: QuerySet[Boat] = Boat.objects.of_base(desk.base.pk, desk.today)
-    found = shelves(desk.base.pk, list(boats.values_list("pk", flat=True)), on=desk.today)
+    found = shelves(desk.base, list(boats.values_list("pk", flat=True)), on=desk.today)
     rows = [shelf for shelf in found if _has(shelf, words)]
     if request.GET.get("format") == "csv" and form.is_valid():
         return as_table(f"spares-{desk.base.code}-{desk.today}", COLUMNS, map(_cells, rows))

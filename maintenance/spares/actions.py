@@ -14,8 +14,9 @@ from fleet.boats.facts import places_of
 from fleet.boats.models import Boat, Place
 from fleet.ledger import enter
 from fleet.people.models import Person
-from maintenance.spares.facts import allowances, hands
-from maintenance.spares.models import Allowance, Spare, StockMove
+from maintenance.spares.facts import allowances, hands, lots_at
+from maintenance.spares.lots import lot_for
+from maintenance.spares.models import Allowance, Lot, Spare, StockMove
 from maintenance.spares.stock import Short, Where, below_allowance, to_count
 
 
@@ -91,11 +92,13 @@ def use_spare(
     quantity: Decimal,
     day: date,
     at: datetime,
+    lot: Lot | None = None,
     by: Person | None = None,
 ) -> StockMove:
-    """Takes so much from a place. Never refused for want of stock: the book then goes below zero
-    and the place is to be counted."""
-    move = StockMove(spare=spare, from_place=place, quantity=quantity, why="used", day=day)
+    """Takes so much from a place, of the lot that runs out first where none is named. Never refused
+    for want of stock: the book then goes below zero and the place is to be counted."""
+    lot = lot or lot_for(spare, place, quantity, day)
+    move = StockMove(spare=spare, from_place=place, quantity=quantity, why="used", day=day, lot=lot)
     return enter(move, at=at, by=by)
 
 
@@ -107,17 +110,29 @@ def count_stock(
     counted: Decimal,
     day: date,
     at: datetime,
+    lot: Lot | None = None,
+    words: str = "",
     by: Person | None = None,
     client_id: str | None = None,
 ) -> StockMove | None:
-    """Makes the book say what was counted, by one move of the difference; None where it did."""
+    """Makes the book say what was counted, of one lot where it is named, by one move of the difference,
+    which `words` explain; None where it did."""
     take_turn()
-    difference = counted - hands([place.pk]).get((spare.pk, place.pk), Decimal(0))
+    difference = counted - _on_hand(spare, place, lot)
     if not difference:
         return None
     where = {"to_place": place} if difference > 0 else {"from_place": place}
-    move = StockMove(spare=spare, quantity=abs(difference), why="counted", day=day, **where)
+    move = StockMove(
+        spare=spare, quantity=abs(difference), why="counted", day=day, lot=lot, words=words, **where
+    )
     return enter(move, at=at, by=by, client_id=client_id)
+
+
+def _on_hand(spare: Spare, place: Place, lot: Lot | None) -> Decimal:
+    where = (spare.pk, place.pk)
+    if lot is None:
+        return hands([place.pk]).get(where, Decimal(0))
+    return lots_at([place.pk]).get(where, {}).get(lot.pk, Decimal(0))
 
 
 def set_allowance(spare: Spare, place: Place, *, quantity: Decimal | None, from_on: date) -> None:
@@ -127,6 +142,17 @@ def set_allowance(spare: Spare, place: Place, *, quantity: Decimal | None, from_
         return
     Allowance.objects.update_or_create(
         spare=spare, place=place, design="", from_on=from_on, defaults={"quantity": quantity}
+    )
+
+
+def set_class_allowance(spare: Spare, design: str, *, quantity: Decimal | None, from_on: date) -> None:
+    """Says how many should lie in the kit of every boat of a class from a day on; blank takes the word
+    back. What is said of one boat goes before it."""
+    if quantity is None:
+        Allowance.objects.filter(spare=spare, place=None, design=design).delete()
+        return
+    Allowance.objects.update_or_create(
+        spare=spare, place=None, design=design, from_on=from_on, defaults={"quantity": quantity}
     )
 
 

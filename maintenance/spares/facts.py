@@ -1,25 +1,65 @@
 """What lies where and what should: rows in, quantities out."""
 
-from collections.abc import Collection
+from collections import defaultdict
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Q
+from django.db.models import Q, Sum
 
-from fleet.boats.models import Place
+from fleet.boats.models import Boat, Place
+from fleet.ledger import LedgerQuerySet
 from maintenance.spares.models import Allowance, Spare, StockMove
 from maintenance.spares.stock import Move, Where, on_hand, to_count
 
 
-def hands(places: Collection[int] | None = None) -> dict[Where, Decimal]:
-    """On hand by spare and place, of some places or all; one query."""
-    rows = StockMove.objects.standing()
+def hands(places: Collection[int] | None = None, *, on: date | None = None) -> dict[Where, Decimal]:
+    """On hand by spare and place, of some places or all, now or at the end of a day; one query, which
+    adds up what went the same way."""
+    columns = ("spare_id", "from_place_id", "to_place_id")
+    ways = _moves(places, on).values_list(*columns).annotate(quantity=Sum("quantity")).order_by()
+    held = on_hand(Move(*row) for row in ways)
+    return held if places is None else {w: q for w, q in held.items() if w[1] in set(places)}
+
+
+def lots_at(
+    places: Collection[int] | None = None, *, on: date | None = None
+) -> dict[Where, dict[int, Decimal]]:
+    """What is on hand of each lot by spare and place, none of which is nothing; one query."""
+    columns = ("lot_id", "spare_id", "from_place_id", "to_place_id")
+    rows = _moves(places, on).filter(lot__isnull=False).values_list(*columns)
+    ways: dict[int, list[Move]] = defaultdict(list)
+    for lot, *way in rows.annotate(quantity=Sum("quantity")).order_by():
+        ways[lot].append(Move(*way))
+    found: dict[Where, dict[int, Decimal]] = defaultdict(dict)
+    wanted = None if places is None else set(places)
+    for lot, moves in ways.items():
+        for where, quantity in on_hand(moves).items():
+            if quantity and (wanted is None or where[1] in wanted):
+                found[where][lot] = quantity
+    return dict(found)
+
+
+def _moves(places: Collection[int] | None, on: date | None) -> LedgerQuerySet:
+    rows: LedgerQuerySet = StockMove.objects.standing()
     if places is not None:
         rows = rows.filter(Q(from_place__in=places) | Q(to_place__in=places))
-    columns = ("spare_id", "from_place_id", "to_place_id", "quantity")
-    held = on_hand(Move(*row) for row in rows.values_list(*columns))
-    return held if places is None else {w: q for w, q in held.items() if w[1] in set(places)}
+    return rows if on is None else rows.filter(day__lte=on)
+
+
+def as_they_stand(moves: Collection[int]) -> dict[int, StockMove]:
+    """Moves by the key each was first kept under, as they are put right since; what was taken back is
+    left out. One query, and one for each time something was put right in turn."""
+    firsts = {move: move for move in moves}
+    found: dict[int, StockMove] = {}
+    rows = list(StockMove.objects.filter(pk__in=firsts))
+    while rows:
+        for row in rows:
+            firsts.setdefault(row.pk, firsts.get(row.replaces_id or 0, row.pk))
+            found[firsts[row.pk]] = row
+        rows = list(StockMove.objects.filter(replaces__in=[row.pk for row in rows]))
+    return {first: row for first, row in found.items() if not row.void}
 
 
 def book_before(move: StockMove) -> Decimal:
@@ -33,14 +73,52 @@ def book_before(move: StockMove) -> Decimal:
 
 
 def allowances(*, on: date, places: Collection[int] | None = None) -> dict[Where, Decimal]:
-    """What should lie at each place on a day, the latest word counting."""
-    rows = Allowance.objects.filter(place__isnull=False, from_on__lte=on).order_by("from_on", "pk")
+    """What should lie at each place on a day, the latest word counting; what is said of a class of
+    boats should lie in the kit of each, unless something else is said of that boat."""
+    rows = Allowance.objects.filter(from_on__lte=on).order_by("from_on", "pk")
     if places is not None:
-        rows = rows.filter(place__in=places)
+        rows = rows.filter(Q(place__in=places) | Q(place__isnull=True))
+    said: dict[Where, Decimal] = {}
+    classes: dict[tuple[str, int], Decimal] = {}
+    for spare, place, design, quantity in rows.values_list("spare_id", "place_id", "design", "quantity"):
+        if place is not None:
+            said[spare, place] = quantity
+        else:
+            classes[design, spare] = quantity
+    return _of_classes(classes, said, places) | said if classes else said
+
+
+def _of_classes(
+    classes: Mapping[tuple[str, int], Decimal],
+    said: Mapping[Where, Decimal],
+    places: Collection[int] | None,
+) -> dict[Where, Decimal]:
+    """What is said of classes, for the kit of each boat of whom nothing else is said; three queries."""
+    boats = Boat.objects.filter(design__in={design for design, _ in classes})
+    if places is not None:
+        boats = boats.filter(places__in=places)
+    designs = dict(boats.distinct().values_list("pk", "design"))
+    aboard = dict(Place.objects.filter(boat__in=designs).values_list("pk", "boat_id"))
+    own = {(aboard[place], spare) for spare, place in said if place in aboard}
+    kits = kit_of(designs.keys())
     return {
-        (spare, place): quantity
-        for spare, place, quantity in rows.values_list("spare_id", "place_id", "quantity")
+        (spare, kits[boat].pk): quantity
+        for boat, design in designs.items()
+        for (of, spare), quantity in classes.items()
+        if of == design and boat in kits and (boat, spare) not in own
     }
+
+
+def kit_of(boats: Collection[int]) -> dict[int, Place]:
+    """The box each boat's kit lies in: her place named `kit`, else the first one not inside another."""
+    rows = Place.objects.filter(boat__in=boats).order_by("parent_id", "code").select_related("parent")
+    found: dict[int, Place] = {}
+    for place in rows:
+        if place.boat_id is None:
+            continue
+        if place.code.casefold() == "kit" or place.boat_id not in found:
+            found[place.boat_id] = place
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,14 @@ from fleet.bases.turns import take_turn
 from fleet.boats.models import Place
 from fleet.refused import Refused, Taken
 from maintenance.spares.actions import set_allowance
-from maintenance.spares.models import Allowance, Spare
+from maintenance.spares.fits import Fit, Says, Thing, fits
+from maintenance.spares.models import Allowance, Instead, Price, Spare, SpareFit
+from maintenance.spares.stand_ins import superseding
+from maintenance.spares.successors import makes_a_ring
+
+
+class SpareRefused(Refused):
+    """What is said of a part that cannot be; `field` names what to put right."""
 
 
 class AllowanceRefused(Refused):
@@ -18,10 +25,14 @@ class AllowanceRefused(Refused):
 
 @transaction.atomic
 def keep_spare(spare: Spare) -> Spare:
-    """Keeps a spare, new or changed; Taken where another has its code."""
+    """Keeps a spare, new or changed; Taken where another has its code, SpareRefused where it would come
+    to supersede itself."""
     take_turn()
     if Spare.objects.filter(code=spare.code).exclude(pk=spare.pk).exists():
         raise Taken("code", spare.code)
+    by = superseding()
+    if spare.superseded_by_id and spare.pk and makes_a_ring(spare.pk, spare.superseded_by_id, by):
+        raise SpareRefused("superseded_by: wanted a newer part, which this one does not supersede itself")
     spare.full_clean()
     spare.save()
     return spare
@@ -46,3 +57,55 @@ def drop_allowance(allowance: Allowance) -> None:
     """Takes one word back: the one before it counts again."""
     take_turn()
     Allowance.objects.filter(pk=allowance.pk).delete()
+
+
+@transaction.atomic
+def keep_fit(fit: SpareFit) -> SpareFit:
+    """Keeps what a part fits, new or changed; SpareRefused where nothing is said of what, or the
+    serial numbers run backwards, or it is said already."""
+    take_turn()
+    if fit.kind_id is None and not fit.maker and not fit.model:
+        raise SpareRefused("kind: wanted a kind of thing, a maker or a model")
+    if fit.serial_from and fit.serial_to:
+        ends = fits([Says(serial_from=fit.serial_from)], Thing(0, serial=fit.serial_to))
+        if ends is not Fit.YES:
+            raise SpareRefused("serial_to: wanted a number after the first, written as that is")
+    said = {
+        name: getattr(fit, name) for name in ("spare", "kind", "maker", "model", "serial_from", "serial_to")
+    }
+    if SpareFit.objects.filter(**said).exclude(pk=fit.pk).exists():
+        raise SpareRefused("model: this is said already")
+    fit.full_clean()
+    fit.save()
+    return fit
+
+
+@transaction.atomic
+def keep_instead(spare: Spare, other: Spare, *, words: str = "") -> Instead:
+    """Says that another part may be used instead of one, in other words where it was said before."""
+    take_turn()
+    if spare == other:
+        raise SpareRefused("other: wanted another part")
+    row, _ = Instead.objects.update_or_create(spare=spare, other=other, defaults={"words": words})
+    return row
+
+
+@transaction.atomic
+def keep_price(price: Price) -> Price:
+    """Keeps what a part costs, new or changed; SpareRefused where that was said for the day already."""
+    take_turn()
+    said = Price.objects.filter(
+        spare=price.spare, supplier=price.supplier, from_on=price.from_on, least=price.least
+    )
+    if (other := said.exclude(pk=price.pk).first()) is not None:
+        raise SpareRefused(f"from_on: wanted another day, or a change of row {other.pk}, which holds then")
+    price.full_clean()
+    price.save()
+    return price
+
+
+@transaction.atomic
+def drop(row: SpareFit | Instead | Price) -> None:
+    """Takes one word back."""
+    take_turn()
+    type(row).objects.filter(pk=row.pk).delete()

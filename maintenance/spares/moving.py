@@ -1,4 +1,5 @@
-"""What can be done with stock one move at a time: receive, use, move, scrap; and put a move right."""
+"""What can be done with stock one move at a time: receive, use, move, scrap, send back; and put a move
+right."""
 
 from datetime import date, datetime
 from decimal import Decimal
@@ -14,7 +15,8 @@ from fleet.boats.models import SINCE_EVER, Place
 from fleet.ledger import correction, enter, take_back
 from fleet.people.models import Person
 from fleet.refused import Refused, TooLate
-from maintenance.spares.models import Spare, StockMove
+from maintenance.spares.lots import refuse_lot
+from maintenance.spares.models import Lot, Spare, StockMove
 
 Why = StockMove.Why
 # Whether a move comes from a place of ours, and whether it goes to one; a count says which itself.
@@ -23,6 +25,7 @@ ENDS = {
     Why.USED.value: (True, False),
     Why.MOVED.value: (True, True),
     Why.SCRAPPED.value: (True, False),
+    Why.SENT_BACK.value: (True, False),
 }
 
 
@@ -44,18 +47,20 @@ def move_stock(
     at: datetime,
     from_place: Place | None = None,
     to_place: Place | None = None,
+    lot: Lot | None = None,
+    words: str = "",
     by: Person | None = None,
     client_id: str | None = None,
 ) -> StockMove:
-    """Keeps that so much was received, used, moved or scrapped. Never refused for want of stock: the
-    book then goes below zero and the place is to be counted."""
+    """Keeps that so much was received, used, moved, scrapped or sent back, of a lot where one is named.
+    Never refused for want of stock: the book then goes below zero and the place is to be counted."""
     _refuse_ends(why, from_place, to_place)
     for place in filter(None, (from_place, to_place)):
         refuse_day(day, place, at)
     _refuse_nothing(quantity)
-    move = StockMove(
-        spare=spare, from_place=from_place, to_place=to_place, quantity=quantity, why=why, day=day
-    )
+    refuse_lot(spare, lot, quantity)
+    where = {"from_place": from_place, "to_place": to_place, "lot": lot}
+    move = StockMove(spare=spare, quantity=quantity, why=why, day=day, words=words, **where)
     return enter(move, at=at, by=by, client_id=client_id)
 
 
@@ -73,6 +78,7 @@ def correct_move(
     take_turn()
     if quantity is not None:
         _refuse_nothing(quantity)
+        refuse_lot(move.spare, move.lot, quantity)
         if move.why == Why.COUNTED:
             raise MoveRefused("quantity: wanted a new count, for this one was counted")
         _refuse_counted(move)

@@ -1,8 +1,9 @@
 """What is on hand, what is below its allowance, what the book cannot be right about. Pure."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 Where = tuple[int, int]  # spare, place
@@ -16,6 +17,15 @@ class Move:
     from_place: int | None
     to_place: int | None
     quantity: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """So much of a lot at a place, and its last good day."""
+
+    key: int
+    quantity: Decimal
+    expires_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,3 +60,34 @@ def below_allowance(hands: Mapping[Where, Decimal], allowances: Mapping[Where, D
 def to_count(hands: Mapping[Where, Decimal]) -> list[Where]:
     """Places the book says hold less than nothing: somebody has to look."""
     return [where for where, quantity in hands.items() if quantity < 0]
+
+
+def first_below(moves: Sequence[tuple[int, Move]]) -> dict[Where, int]:
+    """Of moves in the order they were recorded, each with its key: the one after which the book said
+    less than nothing of a place, where it still does; two people took the last one, say."""
+    sums: dict[Where, Decimal] = defaultdict(Decimal)
+    below: dict[Where, int] = {}
+    for key, move in moves:
+        for place, quantity in ((move.from_place, -move.quantity), (move.to_place, move.quantity)):
+            if place is None:
+                continue
+            where = (move.spare, place)
+            sums[where] += quantity
+            if sums[where] >= 0:
+                below.pop(where, None)
+            else:
+                below.setdefault(where, key)
+    return below
+
+
+def lot_to_take(lots: Iterable[Held], quantity: Decimal, on: date) -> int | None:
+    """The lot to take so much from: of those that hold as much, the one that runs out first and has
+    not yet, then one without a day, then one run out; common practice, no source."""
+    enough = [lot for lot in lots if lot.quantity >= quantity]
+    last = date.max
+    best = min(
+        enough,
+        key=lambda lot: (bool(lot.expires_on and lot.expires_on < on), lot.expires_on or last, lot.key),
+        default=None,
+    )
+    return best.key if best else None

@@ -5,18 +5,45 @@ import shutil
 from datetime import UTC, datetime
 
 import pytest
+from django.db import connections
 from django.test import override_settings
 
 from fleet.charters.links import make_link
 from maintenance.exchange.demo.building import build
 from maintenance.exchange.demo.people import SIGN_INS
 from tests.cast import NOW
+from tests.journeys.under_way import UnderWay
 from tests.once_more import once_more
 
 # Playwright's own event loop stands in the thread that also makes the test database.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 MOST_STEPS = 100
 WIDTHS = {"phone": 390, "desk": 1280}
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings, tmp_path_factory):
+    """In a file, as at a base: in memory all the server's threads would speak through one connection."""
+    file = tmp_path_factory.mktemp("base") / "base.sqlite3"
+    connections["default"].settings_dict["TEST"]["NAME"] = str(file)
+
+
+@pytest.fixture(scope="session")
+def under_way(live_server):
+    """What the server has not answered to the end."""
+    return UnderWay(live_server.thread.httpd)
+
+
+@pytest.fixture(autouse=True)
+def answered(request):
+    """No test ends, and no table is emptied, while the server works for a page that was left."""
+    if "live_server" not in request.fixturenames:
+        yield
+        return
+    request.getfixturevalue("transactional_db")
+    server = request.getfixturevalue("under_way")
+    yield
+    server.wait()
 
 
 @pytest.fixture(scope="session")

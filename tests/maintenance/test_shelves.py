@@ -23,7 +23,7 @@ def shelf(cast):
 
     def shelf(code: str, on: date = TODAY):
         boats = list(Boat.objects.of_base(cast.base.pk, on).values_list("pk", flat=True))
-        return {one.spare.code: one for one in shelves(cast.base.pk, boats, on=on)}.get(code)
+        return {one.spare.code: one for one in shelves(cast.base, boats, on=on)}.get(code)
 
     return shelf
 
@@ -126,7 +126,7 @@ def test_no_fact_of_a_later_day_is_looked_at(cast, shelf):
 def test_what_falls_short_stands_first(cast):
     used(cast, "oil", "store", "20", TODAY)
     boats = list(Boat.objects.of_base(cast.base.pk, TODAY).values_list("pk", flat=True))
-    assert next(one.spare.code for one in shelves(cast.base.pk, boats, on=TODAY)) == "oil"
+    assert next(one.spare.code for one in shelves(cast.base, boats, on=TODAY)) == "oil"
 
 
 def test_it_takes_as_many_queries_for_many_boats_and_spares(cast, django_assert_num_queries):
@@ -135,4 +135,4 @@ def test_it_takes_as_many_queries_for_many_boats_and_spares(cast, django_assert_
         make.ReceivedFactory(spare=make.SpareFactory(code=f"part-{n}"), to_place=cast.place["store"])
     boats = list(Boat.objects.of_base(cast.base.pk, TODAY).values_list("pk", flat=True))
     with django_assert_num_queries(8):
-        assert len(shelves(cast.base.pk, boats, on=TODAY)) == 33
+        assert len(shelves(cast.base, boats, on=TODAY)) == 33

@@ -1,0 +1,85 @@
+"""What parts cost: a service by its list, a boat and a season by what was used. Rows in, sums out."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Q
+
+from fleet.bases.models import Base
+from fleet.boats.models import Boat, Place
+from maintenance.jobs.models import Job, JobMove
+from maintenance.ordering.money import Asks, Cost, Money, cost_of, price_of
+from maintenance.ordering.prices import prices_of
+from maintenance.servicing.models import IntervalSpare, ServiceInterval
+from maintenance.spares.models import StockMove
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """So much of a part used on a day, on which boat (None: nobody said) and for which job."""
+
+    move: StockMove
+    boat: int | None
+    job: Job | None
+    each: Money | None
+
+    @property
+    def cost(self) -> Money | None:
+        return None if self.each is None else Money(self.each.amount * self.move.quantity, self.each.currency)
+
+
+def parts_used(base: Base, boats: Collection[int], *, since: date, until: date) -> list[Part]:
+    """What was used from a base's stores and aboard its boats from a day to another, both counted, each
+    at the price in force that day; five queries. A part used for a job is its boat's, another the
+    boat's it lay aboard of."""
+    places = Place.objects.filter(Q(base=base) | Q(boat__in=boats))
+    rows = StockMove.objects.standing().filter(why="used", from_place__in=places.values("pk"))
+    rows = rows.filter(day__gte=since, day__lte=until).select_related("spare", "from_place", "replaces")
+    moves = list(rows.order_by("day", "pk"))
+    jobs = _jobs(moves)
+    prices = prices_of({move.spare_id for move in moves}, base=base.pk)
+    return [_part(move, jobs.get(move.pk), prices.get(move.spare_id, ())) for move in moves]
+
+
+def _part(move: StockMove, job: Job | None, asks: Collection[Asks]) -> Part:
+    aboard = move.from_place.boat_id if move.from_place is not None else None
+    each = price_of(list(asks), on=move.day, quantity=move.quantity)
+    return Part(move, job.boat_id if job is not None else aboard, job, each)
+
+
+def _jobs(moves: Iterable[StockMove]) -> dict[int, Job]:
+    """The job each move is for; a move put right since keeps the job it was first kept for."""
+    firsts = {move.pk: move.replaces_id or move.pk for move in moves}
+    rows = JobMove.objects.filter(move__in={*firsts.keys(), *firsts.values()}).select_related("job")
+    jobs = {row.move_id: row.job for row in rows}
+    found = {key: jobs.get(key) or jobs.get(first) for key, first in firsts.items()}
+    return {key: job for key, job in found.items() if job is not None}
+
+
+def cost_by_boat(parts: Iterable[Part]) -> dict[int | None, Cost]:
+    """What each boat's parts cost together; None: those nobody said a boat of."""
+    found: dict[int | None, list[tuple[Decimal, Money | None]]] = defaultdict(list)
+    for part in parts:
+        found[part.boat].append((part.move.quantity, part.each))
+    return {boat: cost_of(of) for boat, of in found.items()}
+
+
+def cost_of_services(intervals: Collection[ServiceInterval], *, base: Base, on: date) -> Mapping[int, Cost]:
+    """What the parts of each task's list cost on a day, by the interval's key; three queries."""
+    rows = list(IntervalSpare.objects.filter(interval__in=intervals))
+    prices = prices_of({row.spare_id for row in rows}, base=base.pk)
+    found: dict[int, list[tuple[Decimal, Money | None]]] = defaultdict(list)
+    for row in rows:
+        each = price_of(prices.get(row.spare_id, ()), on=on, quantity=row.quantity)
+        found[row.interval_id].append((row.quantity, each))
+    return {interval: cost_of(of) for interval, of in found.items()}
+
+
+def work_of(boat: Boat, *, since: date, until: date) -> list[Job]:
+    """What was done on a boat from a day to another, both counted; the first first."""
+    rows = Job.objects.filter(boat=boat, day__gte=since, day__lte=until, sort=Job.Sort.SERVICE)
+    done = rows.exclude(state=Job.State.TAKEN_BACK).order_by("day", "pk")
+    return list(done.prefetch_related("services__service__interval", "services__service__component__kind"))
