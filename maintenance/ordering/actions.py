@@ -126,7 +126,8 @@ def receive_order(
     at: datetime,
     by: Person | None = None,
 ) -> list[StockMove]:
-    """Puts what came of an order on its shelves; more than was ordered is kept as it came. OrderRefused
+    """Puts what came of an order on its shelves; more than was ordered is kept as it came, and so is
+    what came of one that nobody said was sent: no lead time is learned from it. OrderRefused
     where nothing came, or a line is of another order."""
     order = _taken(order)
     _refuse_closed(order)
@@ -149,8 +150,6 @@ def receive_order(
         )
         OrderMove.objects.create(line=one.line, move=move)
         moves.append(move)
-    if order.sent_on is None:
-        _kept(order, sent_on=day)
     return moves
 
 

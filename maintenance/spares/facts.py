@@ -85,21 +85,19 @@ def allowances(*, on: date, places: Collection[int] | None = None) -> dict[Where
             said[spare, place] = quantity
         else:
             classes[design, spare] = quantity
-    return _of_classes(classes, said, places) | said if classes else said
+    return _of_classes(classes, places, on) | said if classes else said
 
 
 def _of_classes(
-    classes: Mapping[tuple[str, int], Decimal],
-    said: Mapping[Where, Decimal],
-    places: Collection[int] | None,
+    classes: Mapping[tuple[str, int], Decimal], places: Collection[int] | None, on: date
 ) -> dict[Where, Decimal]:
     """What is said of classes, for the kit of each boat of whom nothing else is said; three queries."""
     boats = Boat.objects.filter(design__in={design for design, _ in classes})
     if places is not None:
         boats = boats.filter(places__in=places)
     designs = dict(boats.distinct().values_list("pk", "design"))
-    aboard = dict(Place.objects.filter(boat__in=designs).values_list("pk", "boat_id"))
-    own = {(aboard[place], spare) for spare, place in said if place in aboard}
+    rows = Allowance.objects.filter(place__boat__in=designs, from_on__lte=on)
+    own = set(rows.values_list("place__boat", "spare"))
     kits = kit_of(designs.keys())
     return {
         (spare, kits[boat].pk): quantity
