@@ -33,9 +33,11 @@ def laid_up_since(boats: Collection[int], on: date) -> dict[int, date]:
 
 
 def places_of(boats: Iterable[int], *, on: date) -> dict[int, list[Place]]:
-    """The places a boat may be given spares from: her base's stores, then her own lockers."""
+    """The places a boat may be given spares from: her base's stores, then her own lockers; what is not
+    where it should be can be given to nobody."""
     bases = Boat.objects.filter(pk__in=boats).base_by_boat(on)
     rows = Place.objects.filter(Q(base__in=bases.values()) | Q(boat__in=bases)).select_related("parent")
+    rows = rows.exclude(sort=Place.Sort.ASTRAY)
     found: dict[int, list[Place]] = defaultdict(list)
     for place in rows.order_by("boat_id", "code"):
         for boat, base in bases.items():

@@ -15,8 +15,9 @@ from fleet.boats.models import Boat, Place
 from fleet.ledger import enter
 from fleet.people.models import Person
 from maintenance.spares.facts import allowances, hands, lots_at
-from maintenance.spares.lots import lot_for
+from maintenance.spares.lots import lot_for, refuse_counted, refuse_lot
 from maintenance.spares.models import Allowance, Lot, Spare, StockMove
+from maintenance.spares.moving import MoveRefused, refuse_day
 from maintenance.spares.stock import Short, Where, below_allowance, to_count
 
 
@@ -97,6 +98,7 @@ def use_spare(
 ) -> StockMove:
     """Takes so much from a place, of the lot that runs out first where none is named. Never refused
     for want of stock: the book then goes below zero and the place is to be counted."""
+    refuse_lot(spare, lot, quantity)
     lot = lot or lot_for(spare, place, quantity, day)
     move = StockMove(spare=spare, from_place=place, quantity=quantity, why="used", day=day, lot=lot)
     return enter(move, at=at, by=by)
@@ -115,10 +117,15 @@ def count_stock(
     by: Person | None = None,
     client_id: str | None = None,
 ) -> StockMove | None:
-    """Makes the book say what was counted, of one lot where it is named, by one move of the difference,
-    which `words` explain; None where it did."""
+    """Makes the book say what was counted at the end of a day, of one lot where it is named, by one move
+    of the difference, which `words` explain; None where it did. What moved on later days stays as it is.
+    LotRefused for a lot that cannot be counted so, MoveRefused for less than nothing or a day to come."""
     take_turn()
-    difference = counted - _on_hand(spare, place, lot)
+    refuse_day(day, place, at)
+    refuse_counted(spare, lot, counted)
+    if counted < 0:
+        raise MoveRefused("counted: wanted how many, 0 or more")
+    difference = counted - _on_hand(spare, place, lot, day)
     if not difference:
         return None
     where = {"to_place": place} if difference > 0 else {"from_place": place}
@@ -128,11 +135,11 @@ def count_stock(
     return enter(move, at=at, by=by, client_id=client_id)
 
 
-def _on_hand(spare: Spare, place: Place, lot: Lot | None) -> Decimal:
+def _on_hand(spare: Spare, place: Place, lot: Lot | None, on: date) -> Decimal:
     where = (spare.pk, place.pk)
     if lot is None:
-        return hands([place.pk]).get(where, Decimal(0))
-    return lots_at([place.pk]).get(where, {}).get(lot.pk, Decimal(0))
+        return hands([place.pk], on=on).get(where, Decimal(0))
+    return lots_at([place.pk], on=on).get(where, {}).get(lot.pk, Decimal(0))
 
 
 def set_allowance(spare: Spare, place: Place, *, quantity: Decimal | None, from_on: date) -> None:

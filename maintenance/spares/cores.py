@@ -10,7 +10,8 @@ from django.db.models import Sum
 
 from fleet.bases.models import Base
 from fleet.bases.turns import take_turn
-from fleet.ledger import correction, enter
+from fleet.boats.dates import spoken
+from fleet.ledger import enter, take_back
 from fleet.people.models import Person
 from fleet.refused import Refused
 from maintenance.spares.models import CoreBack, Spare, StockMove
@@ -67,8 +68,10 @@ def send_core_back(
     by: Person | None = None,
     client_id: str | None = None,
 ) -> CoreBack:
-    """Keeps that so many went back. CoreRefused where no more are owed."""
+    """Keeps that so many went back. CoreRefused where no more are owed, or for a day to come."""
     take_turn()
+    if day > base.day_of(at):
+        raise CoreRefused(f"day: wanted a day up to today, {spoken(base.day_of(at))}")
     due = next((due.quantity for due in cores_due(base.pk, places) if due.spare == spare), NONE)
     if not NONE < quantity <= due:
         raise CoreRefused(f"quantity: wanted above 0 and up to {due.normalize():f}, as many as are owed")
@@ -78,7 +81,7 @@ def send_core_back(
 
 @transaction.atomic
 def take_back_core(row: CoreBack, *, at: datetime, by: Person | None = None) -> CoreBack:
-    """It did not go back after all."""
+    """It did not go back after all; taken back already, nothing changes."""
     take_turn()
-    undone: CoreBack = correction(row, at=at, by=by, void=True)
+    undone: CoreBack = take_back(row, at=at, by=by)
     return undone

@@ -20,7 +20,8 @@ def hands(places: Collection[int] | None = None, *, on: date | None = None) -> d
     columns = ("spare_id", "from_place_id", "to_place_id")
     ways = _moves(places, on).values_list(*columns).annotate(quantity=Sum("quantity")).order_by()
     held = on_hand(Move(*row) for row in ways)
-    return held if places is None else {w: q for w, q in held.items() if w[1] in set(places)}
+    wanted = None if places is None else set(places)
+    return held if wanted is None else {w: q for w, q in held.items() if w[1] in wanted}
 
 
 def lots_at(
@@ -63,10 +64,10 @@ def as_they_stand(moves: Collection[int]) -> dict[int, StockMove]:
 
 
 def book_before(move: StockMove) -> Decimal:
-    """What the book said of a move's place just before it; one query."""
+    """What the book said of a move's place on its day just before it was kept; one query."""
     place = move.to_place_id or move.from_place_id
     rows = StockMove.objects.standing(move.recorded_at).filter(spare=move.spare_id, pk__lt=move.pk)
-    rows = rows.filter(Q(from_place=place) | Q(to_place=place))
+    rows = rows.filter(Q(from_place=place) | Q(to_place=place), day__lte=move.day)
     columns = ("spare_id", "from_place_id", "to_place_id", "quantity")
     held = on_hand(Move(*row) for row in rows.values_list(*columns))
     return held.get((move.spare_id, place or 0), Decimal(0))

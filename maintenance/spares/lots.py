@@ -10,11 +10,11 @@ from django.db import transaction
 from fleet.bases.turns import take_turn
 from fleet.boats.models import Place
 from fleet.refused import Refused
-from maintenance.spares.facts import lots_at
-from maintenance.spares.models import Lot, Spare
-from maintenance.spares.stock import Held, lot_to_take
+from maintenance.spares.facts import hands, lots_at
+from maintenance.spares.models import Lot, Spare, StockMove
+from maintenance.spares.stock import Held, Move, lot_to_take, on_hand
 
-ONE = Decimal(1)
+NONE, ONE = Decimal(0), Decimal(1)
 
 
 class LotRefused(Refused):
@@ -59,11 +59,61 @@ def refuse_lot(spare: Spare, lot: Lot | None, quantity: Decimal) -> None:
         raise LotRefused(f"quantity: wanted 1, for {lot.serial} is the number of one unit")
 
 
+def refuse_counted(spare: Spare, lot: Lot | None, counted: Decimal) -> None:
+    """LotRefused for another part's lot, or a count of one unit that is neither none nor one."""
+    if lot is not None and lot.serial and counted in (NONE, ONE):
+        return refuse_lot(spare, lot, ONE)
+    if lot is not None and lot.serial:
+        raise LotRefused(f"counted: wanted 0 or 1, for {lot.serial} is the number of one unit")
+    return refuse_lot(spare, lot, counted)
+
+
+def held_of(spare: Spare, place: Place, lot: Lot | None) -> Decimal:
+    """What the book has there of a lot; without one, of what carries no mark. Two queries."""
+    where = (spare.pk, place.pk)
+    lots = lots_at([place.pk]).get(where, {})
+    if lot is not None:
+        return lots.get(lot.pk, NONE)
+    return hands([place.pk]).get(where, NONE) - sum(lots.values(), NONE)
+
+
+def lies_at(lot: Lot) -> list[Place]:
+    """The places that hold some of a lot, of whichever base; two queries."""
+    moves = StockMove.objects.standing().filter(lot=lot)
+    ways = moves.values_list("spare_id", "from_place_id", "to_place_id", "quantity")
+    held = on_hand(Move(*way) for way in ways)
+    keys = [place for (_, place), quantity in held.items() if quantity > NONE]
+    return list(Place.objects.filter(pk__in=keys).select_related("parent"))
+
+
+def lot_taken(spare: Spare, place: Place, *, lot: Lot | None = None, unmarked: bool = False) -> Lot | None:
+    """Which lot is taken from a place: the one named, none where what carries no mark is meant, the only
+    one where nothing else lies there. LotRefused where that is to be said first, or does not lie there."""
+    where = (spare.pk, place.pk)
+    there = lots_at([place.pk]).get(where, {})
+    if lot is not None and there.get(lot.pk, NONE) <= NONE:
+        raise LotRefused(f"lot: wanted one that lies at {place}, by the book; else count that place first")
+    if lot is not None or unmarked or not there:
+        return lot
+    rest = hands([place.pk]).get(where, NONE) - sum(there.values(), NONE)
+    if len(there) == 1 and not rest:
+        return Lot.objects.get(pk=next(iter(there)))
+    raise LotRefused(
+        f"lot: wanted which one, for {len(there)} lie at {place}"
+        + (", and some without a mark" if rest else "")
+    )
+
+
 def lot_for(spare: Spare, place: Place, quantity: Decimal, on: date) -> Lot | None:
-    """The lot that so much is taken from where nobody said which; None where no lot there holds it."""
+    """The lot that so much is taken from where nobody said which; None where no lot there holds it. What
+    has a serial number goes one at a time."""
     there = lots_at([place.pk]).get((spare.pk, place.pk), {})
     lots = Lot.objects.in_bulk(there.keys())
-    held = [Held(key, number, lots[key].expires_on) for key, number in there.items()]
+    held = [
+        Held(key, number, lots[key].expires_on)
+        for key, number in there.items()
+        if quantity == ONE or not lots[key].serial
+    ]
     chosen = lot_to_take(held, quantity, on)
     return lots[chosen] if chosen is not None else None
 

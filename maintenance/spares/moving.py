@@ -3,7 +3,6 @@ right."""
 
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.db.models import Q
@@ -12,10 +11,10 @@ from fleet.bases.turns import take_turn
 from fleet.boats.dates import spoken
 from fleet.boats.facts import today_of
 from fleet.boats.models import SINCE_EVER, Place
-from fleet.ledger import correction, enter, take_back
+from fleet.ledger import correction, enter, latest, take_back
 from fleet.people.models import Person
 from fleet.refused import Refused, TooLate
-from maintenance.spares.lots import refuse_lot
+from maintenance.spares.lots import LotRefused, held_of, lies_at, refuse_lot
 from maintenance.spares.models import Lot, Spare, StockMove
 
 Why = StockMove.Why
@@ -35,6 +34,10 @@ class MoveRefused(Refused):
 
 class CountedSince(TooLate):
     """A move that a later count knew of: undone now, the book would be wrong."""
+
+
+class FoundSince(TooLate):
+    """That something was not where it should be, of what was found or given up since."""
 
 
 @transaction.atomic
@@ -59,6 +62,8 @@ def move_stock(
         refuse_day(day, place, at)
     _refuse_nothing(quantity)
     refuse_lot(spare, lot, quantity)
+    if why == Why.RECEIVED:
+        _refuse_here_already(lot)
     where = {"from_place": from_place, "to_place": to_place, "lot": lot}
     move = StockMove(spare=spare, quantity=quantity, why=why, day=day, words=words, **where)
     return enter(move, at=at, by=by, client_id=client_id)
@@ -73,9 +78,12 @@ def correct_move(
     client_id: str | None = None,
     quantity: Decimal | None = None,
     day: date | None = None,
+    words: str | None = None,
 ) -> StockMove:
-    """Puts another quantity or day in place of a move's; CountedSince where a count knew of it."""
+    """Puts another quantity, day or other words in place of a move's; CountedSince where a count knew of
+    it, TooLate where another row stands for it already."""
     take_turn()
+    _refuse_gone(move)
     if quantity is not None:
         _refuse_nothing(quantity)
         refuse_lot(move.spare, move.lot, quantity)
@@ -85,7 +93,7 @@ def correct_move(
     place = move.from_place or move.to_place
     if day is not None and place is not None:
         refuse_day(day, place, at)
-    changed = {"quantity": quantity, "day": day}
+    changed = {"quantity": quantity, "day": day, "words": words}
     said = {name: value for name, value in changed.items() if value is not None}
     row: StockMove = correction(move, at=at, by=by, client_id=client_id, **said)
     return row
@@ -95,9 +103,11 @@ def correct_move(
 def void_move(
     move: StockMove, *, at: datetime, by: Person | None = None, client_id: str | None = None
 ) -> StockMove:
-    """Takes a move back: what it stood for stands again, or nothing does."""
+    """Takes a move back: what it stood for stands again, or nothing does. CountedSince where a count knew
+    of it, FoundSince where it was looked for and found."""
     take_turn()
     _refuse_counted(move)
+    _refuse_found(move)
     row: StockMove = take_back(move, at=at, by=by, client_id=client_id)
     return row
 
@@ -125,12 +135,39 @@ def _refuse_ends(why: str, from_place: Place | None, to_place: Place | None) -> 
         raise MoveRefused("to_place: wanted another place than the one it comes from")
 
 
+def _refuse_here_already(lot: Lot | None) -> None:
+    """One unit with a number of its own comes once, until it is gone again."""
+    if lot is None or not lot.serial:
+        return
+    for place in lies_at(lot):
+        raise LotRefused(f"serial: found {lot.serial}, which lies at {place} by the book; wanted another")
+
+
+def _refuse_found(move: StockMove) -> None:
+    if move.to_place is None or move.to_place.sort != Place.Sort.ASTRAY:
+        return
+    if held_of(move.spare, move.to_place, move.lot) < move.quantity:
+        raise FoundSince(f"{move.spare} was found or given up since: take that back first")
+
+
+def _refuse_gone(move: StockMove) -> None:
+    last: StockMove = latest(StockMove.objects.get(pk=move.pk))
+    if last.void or last.pk != move.pk:
+        raise TooLate("It was put right or taken back since: look at it again")
+
+
 def _refuse_counted(move: StockMove) -> None:
-    first: Any = move
-    while first.replaces is not None:
-        first = first.replaces
+    """A count that was put right since was made when it was first kept."""
+    first = _first(move).pk
     places = [place for place in (move.from_place_id, move.to_place_id) if place is not None]
-    counts = StockMove.objects.standing().filter(why=Why.COUNTED, spare=move.spare_id, pk__gt=first.pk)
-    counts = counts.exclude(pk=move.pk)
-    if counts.filter(Q(from_place__in=places) | Q(to_place__in=places)).exists():
+    counts = StockMove.objects.standing().filter(why=Why.COUNTED, spare=move.spare_id, pk__gt=first)
+    counts = counts.filter(Q(from_place__in=places) | Q(to_place__in=places))
+    if any(_first(count).pk > first for count in counts):
         raise CountedSince(f"{move.spare} was counted there since: count again instead")
+
+
+def _first(move: StockMove) -> StockMove:
+    """The row it was first kept as."""
+    while (before := move.replaces) is not None:
+        move = before
+    return move

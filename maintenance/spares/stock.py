@@ -80,6 +80,18 @@ def first_below(moves: Sequence[tuple[int, Move]]) -> dict[Where, int]:
     return below
 
 
+def left_of(came: Iterable[tuple[int, Decimal]], gone: Decimal) -> dict[int, Decimal]:
+    """Of what came, by its key and the oldest first: what is left once so much is gone, the oldest of it
+    gone first; what is all gone is left out."""
+    left = {}
+    for key, quantity in came:
+        taken = min(quantity, gone)
+        gone -= taken
+        if quantity > taken:
+            left[key] = quantity - taken
+    return left
+
+
 def lot_to_take(lots: Iterable[Held], quantity: Decimal, on: date) -> int | None:
     """The lot to take so much from: of those that hold as much, the one that runs out first and has
     not yet, then one without a day, then one run out; common practice, no source."""
@@ -91,3 +103,18 @@ def lot_to_take(lots: Iterable[Held], quantity: Decimal, on: date) -> int | None
         default=None,
     )
     return best.key if best else None
+
+
+def lots_to_take(lots: Iterable[Held], quantity: Decimal, on: date) -> list[tuple[int | None, Decimal]]:
+    """The lots to take so much from where it is for somebody else to use later: what has run out is left
+    lying; one lot where one holds it all, else several, the first to run out first. What no lot holds is
+    taken of none."""
+    good = [lot for lot in lots if lot.quantity > 0 and not (lot.expires_on and lot.expires_on < on)]
+    if (one := lot_to_take(good, quantity, on)) is not None:
+        return [(one, quantity)]
+    taken: list[tuple[int | None, Decimal]] = []
+    for lot in sorted(good, key=lambda lot: (lot.expires_on or date.max, lot.key)):
+        share = min(lot.quantity, quantity)
+        taken += [(lot.key, share)] if share else []
+        quantity -= share
+    return [*taken, (None, quantity)] if quantity else taken
