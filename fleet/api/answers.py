@@ -14,6 +14,11 @@ def as_json(data: Any) -> bytes:
     return orjson.dumps(data, default=_plain, option=OPTIONS)
 
 
+def as_money(amount: Decimal | None, places: int = 4) -> str | None:
+    """An amount of money as text, for no part of it may get lost on the way; None where none is known."""
+    return None if amount is None else f"{amount:.{places}f}"
+
+
 def _plain(value: Any) -> Any:
     if isinstance(value, Decimal):
         return int(value) if value == value.to_integral_value() else float(value)

@@ -78,6 +78,14 @@ class Number(serializers.DecimalField):
     }
 
 
+class Amount(Number):
+    """An amount of money; told as text, taken as text or as a number."""
+
+    def __init__(self, places: int = 4, least: str = "0", **more: Any) -> None:
+        digits = {"max_digits": 12, "decimal_places": places, "min_value": Decimal(least)}
+        super().__init__(coerce_to_string=True, **digits, **more)
+
+
 class YesNo(serializers.BooleanField):
     default_error_messages = MISSING | {"invalid": "wanted true or false"}
 

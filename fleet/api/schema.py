@@ -168,6 +168,20 @@ class Described(AutoSchema):
         return sorted(codes | set(getattr(view, "more_problems", {}).get(kind, ())))
 
 
+class DescribedOnce(Described):
+    """Of what is no ledger: what is sent again is answered as it was, by 200."""
+
+    def _good(self, view: Any, kind: str) -> dict[Any, Any]:
+        good = super()._good(view, kind)
+        if kind != "create":
+            return good
+        shape = getattr(view, "gives", {}).get(kind) or view.shape
+        return {
+            "201": shape,
+            "200": OpenApiResponse(shape, description="Kept already, under this client_id"),
+        }
+
+
 _PAGES: dict[type, Any] = {}
 
 

@@ -27,7 +27,7 @@ class PlaceChange(Body):
 
     code = Code()
     name = Line(max_length=120)
-    sort = OneOf(choices=Place.Sort.values)
+    sort = OneOf(choices=[sort for sort in Place.Sort.values if sort != Place.Sort.ASTRAY])
     parent = Ref(  # type: ignore[assignment]
         places_of_bases, by="pk", required=False, allow_null=True, help_text="the id of what it is inside of"
     )

@@ -16,7 +16,7 @@ from fleet.api.tables import Door
 from fleet.bases.models import Base
 
 Record = dict[str, Any]
-KEYS = 2  # parts of a line's key
+KEYS = 2  # parts of a line's key, where a list does not say otherwise
 
 
 class WorkedOut(Door):
@@ -25,6 +25,7 @@ class WorkedOut(Door):
     shape: type[Serializer[Any]]
     filterset_class: type[FilterSet]
     queryset: QuerySet[Any]
+    keys = KEYS
     http_method_names = ("get", "head", "options")
 
     def asked(self, request: Request) -> Record:
@@ -42,11 +43,11 @@ class WorkedOut(Door):
         return [base for base in bases if code in (None, "", base.code)]
 
     def page(
-        self, request: Request, lines: Sequence[Record], key: Callable[[Record], tuple[str, str]]
+        self, request: Request, lines: Sequence[Record], key: Callable[[Record], tuple[str, ...]]
     ) -> dict[str, Any]:
         """A page of the lines, with the columns asked for, and where the next begins."""
         names, size = chosen(request, names_of(self.shape)), page_size(request)
-        rest = lines_behind(lines, key, key_of(request, KEYS))
+        rest = lines_behind(lines, key, key_of(request, self.keys))
         more = cursor_of(key(rest[size - 1])) if len(rest) > size else None
         results = [{name: line[name] for name in names} for line in rest[:size]]
         return {"next": next_page(request, more), "results": results}

@@ -19,6 +19,7 @@ def keep_place(place: Place) -> Place:
     """Keeps a place, new or changed; PlaceRefused where it is in no store and on no boat, or inside
     one that is elsewhere or in itself; Taken where its code is, beside it."""
     take_turn()
+    _refuse_astray(place)
     if (place.base_id is None) == (place.boat_id is None):
         raise PlaceRefused("base: wanted a base or a boat, one of the two")
     _refuse_parent(place)
@@ -28,6 +29,16 @@ def keep_place(place: Place) -> Place:
     place.full_clean()
     place.save()
     return place
+
+
+def _refuse_astray(place: Place) -> None:
+    """Where a base's book has what is looked for is found by its code, and holds no other place."""
+    there = Place.objects.filter(pk=place.pk).first() if place.pk else None
+    above = place.parent
+    if there is not None and there.sort == Place.Sort.ASTRAY:
+        raise PlaceRefused("sort: wanted another place, for this is where what is looked for stands")
+    if above is not None and above.sort == Place.Sort.ASTRAY:
+        raise PlaceRefused("parent: wanted a place where something can lie")
 
 
 def _refuse_parent(place: Place) -> None:

@@ -1,32 +1,38 @@
-"""Spares as they are bought and held, and how many should lie where."""
+"""Spares as they are bought and held."""
 
 from typing import Any
 
 import django_filters as filters
 from django.db.models import QuerySet
-from rest_framework.request import Request
-from rest_framework.response import Response
 
-from fleet.api.fields import Body, Ref, how_many
-from fleet.api.filters import code, number
-from fleet.api.register_fields import Code, Line, UsualDay, count, line
+from fleet.api.caller import Caller
+from fleet.api.fields import Body, Ref, YesNo, how_many
+from fleet.api.filters import code, yes_no
+from fleet.api.register_fields import Code, Line, count, line
 from fleet.api.registers import Register
 from fleet.api.shapes import CodeOf, Shape
-from fleet.api.stowage import places_of_bases
-from fleet.boats.models import Kind, Place
-from maintenance.spares.actions import set_allowance
-from maintenance.spares.keeping import add_allowance, drop_allowance, keep_spare
-from maintenance.spares.models import Allowance, Spare
+from fleet.boats.models import Kind
+from maintenance.spares.keeping import keep_spare
+from maintenance.spares.models import Spare
 
 SETS = {"GET": "see", "POST": "change intervals", "PATCH": "change intervals"}
 
 
+def spares_known(caller: Caller) -> QuerySet[Spare]:
+    """All bases of this copy share them."""
+    return Spare.objects.all()
+
+
 class SpareShape(Shape):
     kind = CodeOf("kind.code", allow_null=True)
+    superseded_by = CodeOf("superseded_by.code", allow_null=True, help_text="its newer number, by code")
 
     class Meta:
         model = Spare
-        fields = ("id", "code", "name", "maker", "part_number", "unit", "kind", "supplier", "lead_days")
+        fields = (
+            *("id", "code", "name", "maker", "part_number", "unit", "kind", "supplier", "lead_days"),
+            *("pack_of", "exchange", "superseded_by"),
+        )
 
 
 class SpareChange(Body):
@@ -44,6 +50,11 @@ class SpareChange(Body):
     )
     supplier = line(120)
     lead_days = count(0, 3650)
+    pack_of = how_many(
+        "0.001", required=False, help_text="how many come in a packet; quantities count what is inside"
+    )
+    exchange = YesNo(required=False, help_text="whether the worn-out one goes back to the supplier")
+    superseded_by = Ref(spares_known, required=False, allow_null=True, help_text="its newer number: its code")
 
 
 class SpareBody(SpareChange):
@@ -56,7 +67,10 @@ class SpareFilter(filters.FilterSet):
     spare = code("code", "with this code")
     kind = code("kind__code", "for this kind of thing")
     system = code("kind__system", "for things of this system")
-    part_number = code("part_number", "with this part number")
+    part_number = filters.CharFilter(max_length=80, label="with this part number")
+    supplier = filters.CharFilter(max_length=120, label="bought of this supplier")
+    exchange = yes_no("whether the worn-out one goes back", field_name="exchange")
+    superseded_by = code("superseded_by__code", "that this one superseded")
 
 
 class Spares(Register):
@@ -71,63 +85,7 @@ class Spares(Register):
     def add(self, given: dict[str, Any]) -> Spare:
         return keep_spare(Spare(**given))
 
-
-class AllowanceShape(Shape):
-    spare = CodeOf("spare.code")
-
-    class Meta:
-        model = Allowance
-        fields = ("id", "spare", "place", "quantity", "from_on")
-
-
-class AllowanceChange(Body):
-    """How many should lie there."""
-
-    quantity = how_many()
-
-
-class AllowanceBody(AllowanceChange):
-    """How many of a spare should lie at a place from a day on."""
-
-    spare = Ref(lambda caller: Spare.objects.all(), help_text="its code")
-    place = Ref(places_of_bases, by="pk", help_text="the place's id")
-    from_on = UsualDay(required=False, help_text="today unless told")
-
-
-class AllowanceFilter(filters.FilterSet):
-    base = code("place__base__code", "in this base's stores")
-    boat = code("place__boat__code", "aboard this boat")
-    place = number("place", "at the place with this id")
-    spare = code("spare__code", "of this spare")
-
-
-class Allowances(Register):
-    """How many of a spare should lie at a place, from a day on; the latest word counts."""
-
-    shape, takes, changes, filterset_class = AllowanceShape, AllowanceBody, AllowanceChange, AllowanceFilter
-    needs = SETS | {"DELETE": "change intervals"}
-    http_method_names = ("get", "post", "patch", "delete", "head", "options")
-
-    def rows(self) -> QuerySet[Allowance]:
-        return Allowance.objects.filter(place__in=places_of_bases(self.caller).values("pk")).order_by()
-
-    def base_of(self, row: Allowance) -> int | None:
-        return None if row.place is None else self._base(row.place)
-
-    def _base(self, place: Place) -> int:
-        return place.base_id or self.caller.boats[place.boat_id or 0]
-
-    def add(self, given: dict[str, Any]) -> Allowance:
-        base = self._base(given["place"])
-        self.allow_at(base)
-        return add_allowance(**{"from_on": self.caller.today(base)} | given)
-
-    def change(self, row: Allowance, given: dict[str, Any]) -> None:
-        if given and row.place is not None:
-            set_allowance(row.spare, row.place, quantity=given["quantity"], from_on=row.from_on)
-
-    def destroy(self, request: Request, pk: str) -> Response:
-        row = self.one(pk)
-        self.allow_at(self.base_of(row))
-        drop_allowance(row)
-        return Response(status=204)
+    def change(self, row: Spare, given: dict[str, Any]) -> None:
+        for name, value in given.items():
+            setattr(row, name, value)
+        keep_spare(row)

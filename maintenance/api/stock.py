@@ -1,6 +1,7 @@
 """What lies where: on hand by spare and place, worked out from the moves."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -11,7 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from fleet.api.caller import Caller
-from fleet.api.filters import code, number, refuse_unknown, yes_no
+from fleet.api.filters import WANTED_DAY, code, number, refuse_unknown, yes_no
 from fleet.api.paging import after, cursor_of, next_page, page_size
 from fleet.api.schema import FIELDS
 from fleet.api.shapes import chosen, names_of
@@ -19,11 +20,22 @@ from fleet.api.tables import Door, Row
 from fleet.boats.models import Place
 from maintenance.api.returns import places_seen
 from maintenance.api.stock_moves import places_of_base
-from maintenance.spares.facts import allowances, hands
-from maintenance.spares.models import Allowance, Spare
+from maintenance.spares.facts import allowances, hands, lots_at
+from maintenance.spares.models import Allowance, Lot, Spare
 from maintenance.spares.stock import Where
 
 ORDER = ("spare_id", "place_id")
+
+
+class StockLotShape(serializers.Serializer):
+    """So much of one lot there."""
+
+    lot = serializers.IntegerField(help_text="its id")
+    mark = serializers.CharField(allow_blank=True)
+    serial = serializers.CharField(allow_blank=True, help_text="of a single unit")
+    expires_on = serializers.DateField(allow_null=True, help_text="the last day it is good")
+    run_out = serializers.BooleanField(help_text="whether that day is past")
+    on_hand = serializers.DecimalField(None, 3)
 
 
 class StockShape(serializers.Serializer):
@@ -37,14 +49,20 @@ class StockShape(serializers.Serializer):
     name = serializers.CharField(help_text="the spare's")
     unit = serializers.CharField(allow_blank=True)
     on_hand = serializers.DecimalField(None, 3)
+    lots = StockLotShape(many=True, help_text="what of it has a mark, a number or a last day")
     allowance = serializers.DecimalField(10, 3, allow_null=True, help_text="how many should lie there")
     short = serializers.BooleanField(help_text="less than the allowance")
     to_count = serializers.BooleanField(help_text="the book says less than nothing: somebody has to look")
 
 
 class StockFilter(filters.FilterSet):
-    """The places looked at, then which lines of them."""
+    """The places looked at and the day, then which lines of them."""
 
+    on = filters.DateFilter(
+        method="as_asked",
+        label="at the end of this day, by what is known now; today unless told",
+        error_messages=WANTED_DAY,
+    )
     base = filters.CharFilter(method="at_base", max_length=64, label="in this base's stores, or aboard")
     boat = code("boat__code", "aboard this boat")
     place = number("pk", "at the place with this id")
@@ -60,7 +78,7 @@ class StockFilter(filters.FilterSet):
 
 
 class Stock(Door):
-    """What lies in your bases' stores and aboard, against what should: for today."""
+    """What lies in your bases' stores and aboard, against what should: for today or another day."""
 
     shape, filterset_class = StockShape, StockFilter
     asks = {"list": (FIELDS,)}
@@ -88,17 +106,43 @@ def _lines(
     places: dict[int, Place], request: Request, caller: Caller, key: Any, most: int
 ) -> Iterator[tuple[Where, Row]]:
     """The lines behind a key, as many as are wanted, each with the key it stands at."""
-    held = hands(places.keys())
-    should = allowances(on=caller.latest_today, places=places.keys())
+    asked = request.query_params.get("on", "").strip()
+    on = date.fromisoformat(asked) if asked else None
+    held = hands(places.keys(), on=on)
+    should = allowances(on=on or caller.latest_today, places=places.keys())
     behind = sorted(where for where in held.keys() | should.keys() if key is None or where > key)
     spares = Spare.objects.in_bulk({spare for spare, _ in behind})
+    lots = _lots(places, on, on or caller.latest_today)
     for where in behind:
         line = _line(spares[where[0]], places[where[1]], held.get(where, Decimal(0)), should.get(where))
+        line["lots"] = lots.get(where, [])
         if all(_as_asked(request, name, line[name]) for name in ("spare", "short", "to_count")):
             yield where, line
             most -= 1
         if most == 0:
             return
+
+
+def _lots(places: Mapping[int, Place], on: date | None, today: date) -> dict[Where, list[Row]]:
+    """What lies of each lot, the first to run out first; two queries."""
+    lying = lots_at(places.keys(), on=on)
+    lots = Lot.objects.in_bulk({lot for of in lying.values() for lot in of})
+    found: dict[Where, list[Row]] = {}
+    for where, of in lying.items():
+        told = [_told_lot(lots[key], quantity, today) for key, quantity in of.items()]
+        found[where] = sorted(told, key=lambda lot: (lot["expires_on"] or date.max, lot["lot"]))
+    return found
+
+
+def _told_lot(lot: Lot, on_hand: Decimal, today: date) -> Row:
+    return {
+        "lot": lot.pk,
+        "mark": lot.mark,
+        "serial": lot.serial,
+        "expires_on": lot.expires_on,
+        "run_out": lot.expires_on is not None and lot.expires_on < today,
+        "on_hand": on_hand,
+    }
 
 
 def _as_asked(request: Request, name: str, value: Any) -> bool:

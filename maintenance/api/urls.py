@@ -2,12 +2,14 @@
 
 from fleet.api.router import routes
 from maintenance.api.alarm_words import AlarmWords
+from maintenance.api.allowances import Allowances
 from maintenance.api.audit import Audit
 from maintenance.api.away_steps import AwaySteps
 from maintenance.api.call_outs import CallOuts, CallOutSteps
 from maintenance.api.charters import CharterBoats, Charters
 from maintenance.api.components import Components, Fittings
 from maintenance.api.contract_clocks import ContractClocks
+from maintenance.api.counts import Counts
 from maintenance.api.defect_steps import DefectSteps
 from maintenance.api.defects import Defects
 from maintenance.api.deferrals import Deferrals
@@ -30,9 +32,9 @@ from maintenance.api.releases import ReleaseNames, Releases
 from maintenance.api.returns import Returns
 from maintenance.api.round_items import RoundItems
 from maintenance.api.rounds import RoundLines, Rounds
-from maintenance.api.spares import Allowances, Spares
+from maintenance.api.spares import Spares
 from maintenance.api.stock import Stock
-from maintenance.api.stock_moves import Counts, StockMoves
+from maintenance.api.stock_moves import StockMoves
 from maintenance.api.terms import Terms
 from maintenance.api.to_hold import ToHold
 

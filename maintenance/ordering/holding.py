@@ -39,10 +39,16 @@ class Ahead:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """How many to hold, and why."""
+    """How many to hold, and why; `unpriced` is the same sentence for who may not see what parts cost,
+    where it is another."""
 
     quantity: Decimal
     why: str
+    unpriced: str = ""
+
+    def said(self, *, prices: bool) -> str:
+        """The sentence for who may see prices, or may not."""
+        return self.why if prices or not self.unpriced else self.unpriced
 
 
 def most_in(days: int, taken: Sequence[Taken]) -> Decimal:
@@ -88,8 +94,9 @@ def by_costs(ahead: Ahead, rate: Rate, time: float, *, price: Decimal, missed: D
 
 def _and_beyond(ahead: Ahead, beyond: int, chance: float, by: str) -> Hold:
     needed = ahead.planned + beyond
-    why = f"{_planned(ahead)}; {beyond} beyond plan are enough {chance:.1%} of the time, {by}"
-    return Hold(in_packs(needed, ahead.pack), why + _packed(ahead, needed))
+    enough = f"{_planned(ahead)}; {beyond} beyond plan are enough {chance:.1%} of the time"
+    packed = _packed(ahead, needed)
+    return Hold(in_packs(needed, ahead.pack), f"{enough}, {by}{packed}", f"{enough}{packed}")
 
 
 def in_packs(quantity: Decimal, pack: Decimal) -> Decimal:

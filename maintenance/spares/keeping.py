@@ -4,11 +4,12 @@ from datetime import date
 from decimal import Decimal
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from fleet.bases.turns import take_turn
-from fleet.boats.models import Place
+from fleet.boats.models import Boat, Place
 from fleet.refused import Refused, Taken
-from maintenance.spares.actions import set_allowance
+from maintenance.spares.actions import set_allowance, set_class_allowance
 from maintenance.spares.fits import Fit, Says, Thing, fits
 from maintenance.spares.models import Allowance, Instead, Price, Spare, SpareFit
 from maintenance.spares.stand_ins import superseding
@@ -44,12 +45,38 @@ def add_allowance(spare: Spare, place: Place, *, quantity: Decimal, from_on: dat
     the day already."""
     take_turn()
     said = Allowance.objects.filter(spare=spare, place=place, design="", from_on=from_on)
+    _refuse_said(said)
+    set_allowance(spare, place, quantity=quantity, from_on=from_on)
+    return said.get()
+
+
+@transaction.atomic
+def add_class_allowance(spare: Spare, design: str, *, quantity: Decimal, from_on: date) -> Allowance:
+    """Says how many should lie in the kit of every boat of a class from a day on; AllowanceRefused
+    where that was said for the day already."""
+    take_turn()
+    _refuse_said(Allowance.objects.filter(spare=spare, place=None, design=design, from_on=from_on))
+    return say_class_allowance(spare, design, quantity=quantity, from_on=from_on)
+
+
+def _refuse_said(said: QuerySet[Allowance]) -> None:
     if (other := said.first()) is not None:
         raise AllowanceRefused(
             f"from_on: wanted another day, or a change of row {other.pk}, which holds then"
         )
-    set_allowance(spare, place, quantity=quantity, from_on=from_on)
-    return said.get()
+
+
+@transaction.atomic
+def say_class_allowance(spare: Spare, design: str, *, quantity: Decimal, from_on: date) -> Allowance:
+    """Says how many should lie in the kit of every boat of a class from a day on; said of that day before,
+    it is changed. AllowanceRefused where no boat is of that class, or for fewer than none."""
+    take_turn()
+    if not design or not Boat.objects.filter(design=design).exists():
+        raise AllowanceRefused(f"design: found “{design}”, wanted the class of a boat of ours")
+    if quantity < 0:
+        raise AllowanceRefused("quantity: wanted how many, 0 or more")
+    set_class_allowance(spare, design, quantity=quantity, from_on=from_on)
+    return Allowance.objects.get(spare=spare, place=None, design=design, from_on=from_on)
 
 
 @transaction.atomic

@@ -169,6 +169,7 @@ def test_a_count_that_agrees_with_the_book_keeps_nothing(program, cast, store):
     assert answer.json() == {
         "spare": "oil",
         "place": store,
+        "lot": None,
         "day": "2026-05-28",
         "book": 20,
         "counted": 20,
@@ -257,6 +258,7 @@ def test_what_lies_where_is_the_books_with_what_should(program, cast, store, loc
         "name": "gas bottle",
         "unit": "each",
         "on_hand": 2,
+        "lots": [],
         "allowance": 3,
         "short": True,
         "to_count": False,
