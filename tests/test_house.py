@@ -16,7 +16,7 @@ HOME: Path = settings.HOME
 # Top to bottom; a row of one storey points to its own or a lower one, `|` to its neighbours too.
 STOREYS = [
     ["maintenance.turnaround"],
-    ["maintenance.release"],
+    ["maintenance.release", "maintenance.ordering"],
     ["maintenance.planning"],
     ["maintenance.jobs"],
     ["maintenance.defects", "maintenance.servicing", "maintenance.spares", "maintenance.safety"],

@@ -26,6 +26,7 @@ MAY: dict[str, frozenset[str]] = {
     "count stock": frozenset({ENGINEER, MANAGER}),
     "order parts": frozenset({ENGINEER, MANAGER}),
     "see prices": frozenset({ENGINEER, MANAGER}),
+    "export for an owner": frozenset({MANAGER}),
     "change charters": frozenset({MANAGER, OFFICE}),
     "change boats": frozenset({MANAGER, OFFICE}),
     "change intervals": frozenset({MANAGER}),

@@ -4,28 +4,39 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
 from fleet.bases.models import Base
 from fleet.bases.turns import take_turn
+from fleet.boats.dates import spoken
 from fleet.boats.models import Place
 from fleet.ledger import once
 from fleet.people.models import Person
-from fleet.refused import Refused
+from fleet.refused import Refused, TooLate
 from maintenance.ordering.models import Order, OrderLine, OrderMove
 from maintenance.ordering.money import Money
 from maintenance.ordering.orders import asked_of, days_of
 from maintenance.ordering.standing import Stands, stands
 from maintenance.spares.lots import Marked, keep_lot
 from maintenance.spares.models import Spare, StockMove
-from maintenance.spares.moving import move_stock
+from maintenance.spares.moving import move_stock, void_move
 
 NONE, UNMARKED = Decimal(0), Marked()
 
 
 class OrderRefused(Refused):
     """An order that cannot be as said; `field` names what to put right."""
+
+
+class LineRefused(OrderRefused):
+    """What came of one line and cannot be put on its shelf as said; the message names the part."""
+
+    def __init__(self, line: OrderLine, wrong: Refused) -> None:
+        field = f"{wrong.field}: " if wrong.field else ""
+        super().__init__(f"{field}{line.spare.name}: {wrong.wanted}")
+        self.line, self.about = line, wrong.wanted
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,17 +90,14 @@ def make_order(
 
 
 @transaction.atomic
-def change_order(order: Order, wanted: Sequence[Wanted], *, words: str | None = None) -> Order:
-    """Other lines in place of those there are; OrderRefused once it is sent."""
+def change_order(order: Order, wanted: Sequence[Wanted] | None, *, words: str | None = None) -> Order:
+    """Other lines in place of those there are, which stay where none are given, and other words;
+    OrderRefused once it is sent."""
     order = _taken(order)
     if stands(days_of(order), asked_of(order)) is not Stands.TO_SEND:
         raise OrderRefused("lines: it is sent; wanted another order for what is wanted beside")
-    _refuse_lines(wanted)
-    kept = {one.spare.pk for one in wanted}
-    order.lines.exclude(spare__in=kept).delete()
-    there = {line.spare_id: line for line in order.lines.all()}
-    for one in wanted:
-        _keep_line(there.get(one.spare.pk) or OrderLine(order=order, spare=one.spare), one)
+    if wanted is not None:
+        _keep_lines(order, wanted)
     return _kept(order) if words is None else _kept(order, words=words)
 
 
@@ -125,32 +133,54 @@ def receive_order(
     day: date,
     at: datetime,
     by: Person | None = None,
+    client_id: str | None = None,
 ) -> list[StockMove]:
-    """Puts what came of an order on its shelves; more than was ordered is kept as it came, and so is
-    what came of one that nobody said was sent: no lead time is learned from it. OrderRefused
-    where nothing came, or a line is of another order."""
+    """Puts what came of an order on its shelves, once for one `client_id`; more than was ordered is kept
+    as it came, and so is what came of one that nobody said was sent: no lead time is learned from it.
+    OrderRefused where nothing came, it came before it was sent, or a line cannot be as said."""
     order = _taken(order)
+    if client_id and (known := _came_before(order, client_id)):
+        return known
     _refuse_closed(order)
     if not came:
         raise OrderRefused("lines: wanted how many came of at least one part")
-    moves = []
-    for one in came:
-        if one.line.order_id != order.pk:
-            raise OrderRefused(f"lines: {one.line.spare} is of another order")
-        lot = keep_lot(one.line.spare, one.marked) if one.marked else None
-        where = {"to_place": one.place, "lot": lot}
-        move = move_stock(
-            one.line.spare,
-            why="received",
-            quantity=one.quantity,
-            day=day,
-            at=at,
-            by=by,
-            **where,  # type: ignore[arg-type]
-        )
-        OrderMove.objects.create(line=one.line, move=move)
-        moves.append(move)
-    return moves
+    if order.sent_on is not None and day < order.sent_on:
+        raise OrderRefused(f"day: wanted the day it was sent, {spoken(order.sent_on)}, or a later one")
+    if others := [one.line.spare for one in came if one.line.order_id != order.pk]:
+        raise OrderRefused(f"lines: {others[0]} is of another order")
+    stamps = {"day": day, "at": at, "by": by}
+    return [_receive(one, stamps | {"client_id": None if n else client_id}) for n, one in enumerate(came)]
+
+
+def _came_before(order: Order, client_id: str) -> list[StockMove]:
+    """What was kept of the same arrival: its first move has the id, the others its moment."""
+    first = StockMove.objects.filter(client_id=client_id, order__line__order=order).first()
+    if first is None:
+        return []
+    return list(StockMove.objects.filter(order__line__order=order, recorded_at=first.recorded_at))
+
+
+def _receive(one: Came, stamps: dict[str, Any]) -> StockMove:
+    spare = one.line.spare
+    try:
+        lot = keep_lot(spare, one.marked) if one.marked else None
+        move = move_stock(spare, why="received", quantity=one.quantity, to_place=one.place, lot=lot, **stamps)
+    except Refused as wrong:
+        raise LineRefused(one.line, wrong) from wrong
+    OrderMove.objects.create(line=one.line, move=move)
+    return move
+
+
+@transaction.atomic
+def take_back_arrival(order: Order, came: OrderMove, *, at: datetime, by: Person | None = None) -> StockMove:
+    """What was put on a shelf by mistake today never came. TooLate on any later day, for which a count
+    is made, and where it was counted since."""
+    order = _taken(order)
+    if came.line.order_id != order.pk:
+        raise OrderRefused("lines: that came of another order")
+    if order.base.day_of(came.move.recorded_at) != order.base.day_of(at):
+        raise TooLate("it was recorded on an earlier day: count the shelf instead")
+    return void_move(came.move, at=at, by=by)
 
 
 @transaction.atomic
@@ -181,6 +211,15 @@ def _kept(order: Order, **changed: object) -> Order:
     order.full_clean()
     order.save()
     return order
+
+
+def _keep_lines(order: Order, wanted: Sequence[Wanted]) -> None:
+    _refuse_lines(wanted)
+    kept = {one.spare.pk for one in wanted}
+    order.lines.exclude(spare__in=kept).delete()
+    there = {line.spare_id: line for line in order.lines.all()}
+    for one in wanted:
+        _keep_line(there.get(one.spare.pk) or OrderLine(order=order, spare=one.spare), one)
 
 
 def _keep_line(line: OrderLine, one: Wanted) -> None:

@@ -9,11 +9,11 @@ from decimal import Decimal
 from django.db.models import Q
 
 from fleet.bases.models import Base
-from fleet.boats.models import Boat, Place
+from fleet.boats.models import Boat, Fitting, Place
 from maintenance.jobs.models import Job, JobMove
-from maintenance.ordering.money import Asks, Cost, Money, cost_of, price_of
+from maintenance.ordering.money import Asks, Cost, Money, added, cost_of, price_of
 from maintenance.ordering.prices import prices_of
-from maintenance.servicing.models import IntervalSpare, ServiceInterval
+from maintenance.servicing.models import IntervalSpare, Service, ServiceInterval
 from maintenance.spares.models import StockMove
 
 
@@ -61,10 +61,16 @@ def _jobs(moves: Iterable[StockMove]) -> dict[int, Job]:
 
 def cost_by_boat(parts: Iterable[Part]) -> dict[int | None, Cost]:
     """What each boat's parts cost together; None: those nobody said a boat of."""
-    found: dict[int | None, list[tuple[Decimal, Money | None]]] = defaultdict(list)
+    found: dict[int | None, list[Part]] = defaultdict(list)
     for part in parts:
-        found[part.boat].append((part.move.quantity, part.each))
-    return {boat: cost_of(of) for boat, of in found.items()}
+        found[part.boat].append(part)
+    return {boat: cost_of_parts(of) for boat, of in found.items()}
+
+
+def cost_of_parts(parts: Collection[Part]) -> Cost:
+    """What parts cost together; one without a price counts once, however often it was used."""
+    unknown = {part.move.spare_id for part in parts if part.cost is None}
+    return Cost(tuple(added(part.cost for part in parts if part.cost is not None)), len(unknown))
 
 
 def cost_of_services(intervals: Collection[ServiceInterval], *, base: Base, on: date) -> Mapping[int, Cost]:
@@ -78,8 +84,38 @@ def cost_of_services(intervals: Collection[ServiceInterval], *, base: Base, on: 
     return {interval: cost_of(of) for interval, of in found.items()}
 
 
-def work_of(boat: Boat, *, since: date, until: date) -> list[Job]:
-    """What was done on a boat from a day to another, both counted; the first first."""
-    rows = Job.objects.filter(boat=boat, day__gte=since, day__lte=until, sort=Job.Sort.SERVICE)
-    done = rows.exclude(state=Job.State.TAKEN_BACK).order_by("day", "pk")
-    return list(done.prefetch_related("services__service__interval", "services__service__component__kind"))
+@dataclass(frozen=True, slots=True)
+class WorkDone:
+    """A task that was done on a day, the kind of thing it was done on, and where aboard that was."""
+
+    day: date
+    task: str
+    kind: str
+    position: str
+
+
+def work_of(boat: Boat, *, since: date, until: date) -> list[WorkDone]:
+    """The tasks done on the things aboard a boat from a day to another, both counted, the first first;
+    a day from which somebody only began to count is no work. Two queries."""
+    fittings = Fitting.objects.standing().filter(boat=boat).select_related("meter")
+    aboard: dict[int, list[Fitting]] = defaultdict(list)
+    for fitting in fittings.order_by("fitted_on", "pk"):
+        aboard[fitting.component_id].append(fitting)
+    rows = Service.objects.standing().filter(component__in=aboard, counting=False)
+    rows = rows.filter(done_on__gte=since, done_on__lte=until).order_by("done_on", "pk")
+    return [
+        WorkDone(row.done_on, row.interval.task, row.component.kind.name, _where(fitting))
+        for row in rows.select_related("interval", "component__kind")
+        if (fitting := _fitted(aboard[row.component_id], row.done_on)) is not None
+    ]
+
+
+def _fitted(fittings: Iterable[Fitting], on: date) -> Fitting | None:
+    there = (f for f in fittings if f.fitted_on <= on and (f.removed_on is None or on < f.removed_on))
+    return next(there, None)
+
+
+def _where(fitting: Fitting) -> str:
+    """Its position, or else the engine whose hours it runs by where there are several."""
+    meter = fitting.meter.name if fitting.meter is not None and fitting.meter.name != "main" else ""
+    return fitting.position or meter

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from maintenance.ordering.models import Order, OrderLine, OrderMove
+from maintenance.ordering.money import Money
 from maintenance.ordering.standing import NONE, Asked, Days, Stands, late, stands, waited_for
 from maintenance.spares.facts import as_they_stand
 
@@ -17,6 +18,11 @@ class Line:
 
     row: OrderLine
     came: tuple[tuple[date, Decimal], ...] = ()
+
+    @property
+    def each(self) -> Money | None:
+        """What one of them costs, where that is known."""
+        return None if self.row.each is None else Money(self.row.each, self.row.currency)
 
     @property
     def asked(self) -> Asked:

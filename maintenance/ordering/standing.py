@@ -80,8 +80,8 @@ class Lead:
 def lead(
     took: Sequence[int], others: Sequence[int], *, typed: int | None, usual: int, supplier: str = ""
 ) -> Lead:
-    """How long an order of a part takes: the longest of its last three deliveries, else of its
-    supplier's last three, else what the base typed, else the usual. The latest come last."""
+    """How long an order of a part takes: the longest of its last three deliveries, else what the base
+    typed of it, else the longest of its supplier's last three, else the usual. The latest come last."""
     if last := took[-LAST:]:
         return Lead(max(last), f"{_days(max(last))}, the longest of the last {_many(len(last))}")
     if typed is not None:

@@ -38,6 +38,8 @@ PLACED = {
     "look at a hull": (GRADE, "put right"),  # a look may end a touch, as putting right ends a defect
     "lay up and fit out": (GRADE, "release"),  # fitting-out is signed before the first charter
     "walk the round": (RECORD, "services"),
+    "order parts": (RECORD, "stock moves"),  # what comes of an order is a stock move
+    "export for an owner": (PEOPLE, "exports"),
     "change boats": (LISTS, "boats"),
     "change intervals": (LISTS, "intervals"),
     "change charters": (CHARTERS, "charters"),
@@ -51,6 +53,8 @@ BESIDE = {
     # whoever is there goes and looks; and whoever is rung up takes the call
     "look at an alarm": {ENGINEER, MANAGER, OFFICE},
     "go out to a boat": {ENGINEER, MANAGER, OFFICE},
+    # the office sees what all see, its prices set aside
+    "see prices": {ENGINEER, MANAGER},
 }
 
 
