@@ -82,7 +82,7 @@ class Amount(Number):
     """An amount of money; told as text, taken as text or as a number."""
 
     def __init__(self, places: int = 4, least: str = "0", **more: Any) -> None:
-        digits = {"max_digits": 12, "decimal_places": places, "min_value": Decimal(least)}
+        digits: dict[str, Any] = {"max_digits": 12, "decimal_places": places, "min_value": Decimal(least)}
         super().__init__(coerce_to_string=True, **digits, **more)
 
 

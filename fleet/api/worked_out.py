@@ -26,7 +26,7 @@ class WorkedOut(Door):
     filterset_class: type[FilterSet]
     queryset: QuerySet[Any]
     keys = KEYS
-    http_method_names = ("get", "head", "options")
+    http_method_names: Sequence[str] = ("get", "head", "options")
 
     def asked(self, request: Request) -> Record:
         """The filters of the call, checked; ValidationError names each that is wrong or unknown."""

@@ -118,7 +118,7 @@ def visits_of(base: Base, on: date) -> list[Visit]:
     """Every boat of a base with what is on her list this week, by name."""
     boats = {boat.pk: boat for boat in Boat.objects.of_base(base.pk, on).order_by("name")}
     charters = _charters(boats.keys(), on)
-    jobs = _jobs(_listed(list(boats), on), on)
+    jobs = _jobs(listed(list(boats), on), on)
     ticks = _ticks(boats.keys(), on)
     defects = _by_boat(open_now(base, list(boats), on))
     away = away_from(boats.keys())
@@ -208,7 +208,8 @@ def _charters(boats: Iterable[int], on: date) -> dict[int, list[Charter]]:
     return _by_boat(rows.order_by("starts_on", "pk"))
 
 
-def _listed(boats: Sequence[int], on: date) -> QuerySet[Due]:
+def listed(boats: Sequence[int], on: date) -> QuerySet[Due]:
+    """The lines of the week's list: overdue, due within it, or to be done before the next handover."""
     return Due.objects.filter(boat__in=boats).judged(on).in_list(on + timedelta(days=AHEAD))
 
 

@@ -20,7 +20,10 @@ CODES = {
     "interval": ["change", "raft", "rig"],
     "kind": ["engine-oil", "life-raft"],
     "meter": ["main", "port"],
-    "spare": ["oil", "impeller kit"],
+    "spare": ["oil", "impeller kit", "turned pump"],
+    "other": ["gas bottle"],
+    "superseded_by": ["gas bottle"],
+    "currency": ["EUR"],
 }
 TABLES = {
     "bases": "fleet.Base",
@@ -44,6 +47,7 @@ TABLES = {
     "alarm-words": "maintenance.AlarmWord",
     "allowances": "maintenance.Allowance",
     "away-steps": "maintenance.AwayStep",
+    "cores-back": "maintenance.CoreBack",
     "call-out-steps": "maintenance.CallOutStep",
     "call-outs": "maintenance.CallOut",
     "contract-clocks": "fleet.Base",
@@ -56,7 +60,10 @@ TABLES = {
     "hull-looks": "maintenance.HullLook",
     "intervals": "maintenance.ServiceInterval",
     "jobs": "maintenance.Job",
+    "lots": "maintenance.Lot",
+    "orders": "maintenance.Order",
     "parts-taken": "maintenance.PartTaken",
+    "prices": "maintenance.Price",
     "release-names": "maintenance.ReleaseName",
     "releases": "maintenance.Release",
     "requirements": "maintenance.Requirement",
@@ -64,8 +71,11 @@ TABLES = {
     "round-items": "maintenance.RoundItem",
     "round-lines": "maintenance.RoundLine",
     "rounds": "maintenance.Round",
+    "seals": "maintenance.KitSeal",
     "services": "maintenance.Service",
+    "spare-fits": "maintenance.SpareFit",
     "spares": "maintenance.Spare",
+    "stand-ins": "maintenance.Instead",
     "stock-moves": "maintenance.StockMove",
     "touches": "maintenance.Touch",
 }
@@ -81,6 +91,10 @@ NUMBERS = {
     "call_out": "call-outs",
     "item": "round-items",
     "place": "places",
+    "from_place": "places",
+    "to_place": "places",
+    "lot": "lots",
+    "order": "orders",
 }
 
 

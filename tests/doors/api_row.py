@@ -33,6 +33,7 @@ class Row:
     adds: Callable[[Ids], dict[str, Any]] = lambda ids: {}
     changes: dict[str, Any] = field(default_factory=dict)
     shared: bool = False  # all bases of a copy share these rows
+    asks: Callable[[Ids], dict[str, str]] = lambda ids: {}  # what a list must be asked with
 
 
 DAY = TODAY.isoformat()

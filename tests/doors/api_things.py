@@ -1,7 +1,6 @@
 """One thing of each table the API tells of, of one boat and base, so that each address can be walked."""
 
 from datetime import UTC, datetime
-from decimal import Decimal
 
 from fleet.bases.models import Base
 from fleet.boats.models import Boat, BoatTerms, Component, Fitting, Meter, Place, PrintedDate
@@ -25,12 +24,12 @@ from maintenance.release.actions import Name, hold_boat, say_held
 from maintenance.release.laying_up import lay_up, state_on
 from maintenance.release.models import FittingOut
 from maintenance.safety.models import Adoption, Requirement
-from maintenance.spares.models import Allowance, StockMove
 from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.models import Handover, RoundItem
 from maintenance.turnaround.walking import Tick, lines_of, walk
 from tests.cast import NOW, TODAY, Cast
 from tests.doors.api_row import Ids, photo
+from tests.doors.api_things_spares import spares_and_orders
 
 
 def things(cast: Cast, boat: str, kind: str, task: str, charter: str, login: str) -> Ids:
@@ -41,9 +40,6 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str, login: str
     defect = report_defect(ship, words="Leaks", at=NOW)
     job = record_work(ship, work, at=NOW)
     place = Place.objects.filter(boat=ship).first()
-    moved = StockMove(spare=cast.spare["oil"], to_place=place, quantity=Decimal(2), why="received", day=TODAY)
-    moved.recorded_at = NOW
-    moved.save()
     rate, _ = UseRate.objects.get_or_create(base=base, defaults={"fitted_on": TODAY, "hours_per_day": 3})
     changed = CharterBoat(
         charter=cast.charter[charter], boat=ship, from_on=TODAY, from_at=NOW, why="", recorded_at=NOW
@@ -63,9 +59,6 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str, login: str
     rows = {
         "adoptions": enter(Adoption(boat=ship, list="coastal", from_on=TODAY), at=NOW),
         "alarm-words": AlarmWord.objects.create(base=base, phrase="fizzing"),
-        "allowances": Allowance.objects.create(
-            spare=cast.spare["gas bottle"], place=place, quantity=1, from_on=TODAY
-        ),
         "away-steps": send_away(part, whom="X", day=TODAY, at=NOW),
         "bases": base,
         "boats": ship,
@@ -107,13 +100,11 @@ def things(cast: Cast, boat: str, kind: str, task: str, charter: str, login: str
         "round-lines": lines_of(walked)[item.pk],
         "rounds": walked,
         "services": job.services.get().service,
-        "spares": cast.spare["oil"],
-        "stock-moves": moved,
         "terms": BoatTerms.objects.get(boat=ship),
         "tokens": make_token(cast.person[login], name="walk", at=NOW)[0],
         "touches": touch,
         "use-rates": rate,
-    }
+    } | spares_and_orders(cast, base, ship, place)
     assert Link.objects.exists()
     assert Component.objects.exists()
     return {word: row.pk for word, row in rows.items()} | {"hold-rules": base.pk * BY_BASE + 2}
