@@ -18,6 +18,7 @@ from maintenance.pages.worded import name_field, words_field
 from maintenance.turnaround.facts import Turn, turn_of
 from maintenance.turnaround.models import Round, RoundItem, RoundLine
 from maintenance.turnaround.round import RoundRefused, items_of
+from maintenance.turnaround.seal_said import seal_said
 from maintenance.turnaround.usual_round import SEALS, USUAL_ROUND
 from maintenance.turnaround.walking import (
     MOST_NOTE,
@@ -194,7 +195,7 @@ def _said(ship: Boat, charter: Charter | None, turn: Turn, desk: Desk) -> dict[s
         "signed": signed,
         "walked": _lines(signed) if signed else [],
         "usual": USUAL_ROUND,
-        "seal_broken": _seal_broken(shown) if shown else False,
+        "seal": seal_said(ship, shown),
         "defects": defects_of(turn.begun) if turn.begun else {},
         "may_walk": desk.may("walk the round"),
         "may_rule": desk.may("change the base's rules"),
@@ -215,8 +216,3 @@ def _lines(signed: Round) -> list[dict[str, Any]]:
         }
         for item, line in lines_of(signed).items()
     ]
-
-
-def _seal_broken(row: Round) -> bool:
-    lines = lines_of(row).values()
-    return any(x.item.asks == RoundItem.Asks.SEAL and x.state == RoundLine.State.FAILS for x in lines)

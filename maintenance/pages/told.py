@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext, gettext_lazy
 
 from maintenance.pages.phone import known, local
+from maintenance.turnaround.usual_round import FAILS, SEALS
 
 NOT_RECORDED = gettext_lazy("NOT RECORDED")
 NOT_GRADED = gettext_lazy("not graded yet")
@@ -26,12 +27,20 @@ def told_said(told: Mapping[str, Any], timezone: str) -> dict[str, Any]:
         "round": _round(walked),
         "fails": walked.get("fails", []),
         "not_aboard": walked.get("not_aboard", []),
-        "seal": told.get("seal") or str(NOT_RECORDED),
+        "seal": _seal(told.get("seal", ""), told.get("seal_number", "")),
         "open_jobs": told.get("open_jobs", []),
         "released": _released(told.get("released"), timezone),
         "by_one_person": bool((told.get("released") or {}).get("by_one_person")),
         "let_be": (told.get("released") or {}).get("let_be", []),
     }
+
+
+def _seal(state: str, number: str) -> str:
+    """How the seal was found, and its number; handovers of before have none."""
+    if state == SEALS[FAILS] and number:
+        return f"found {state}; sealed again, number {number}"
+    said = state or str(NOT_RECORDED)
+    return f"{said}, number {number}" if number else said
 
 
 def _defect(row: Mapping[str, Any]) -> dict[str, Any]:

@@ -7,20 +7,27 @@ from datetime import date
 from decimal import Decimal
 
 from fleet.boats.facts import places_of
-from fleet.boats.models import Place
+from fleet.boats.models import Component, Place
 from maintenance.servicing.models import Due, IntervalSpare
-from maintenance.spares.facts import hands
+from maintenance.spares.facts import hands, run_out_at
 from maintenance.spares.fits import Fit, fits
 from maintenance.spares.models import Spare
 from maintenance.spares.stand_ins import StandIn, says_of, stand_ins, thing_of
 
+NONE = Decimal(0)
+
 
 @dataclass(frozen=True, slots=True)
 class Lies:
-    """So much of a spare at a place."""
+    """So much of a spare at a place, and how much of it is past its last good day."""
 
     place: Place
     on_hand: Decimal
+    run_out: Decimal = NONE
+
+    @property
+    def good(self) -> Decimal:
+        return self.on_hand - self.run_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,35 +55,55 @@ class Take:
 
     @property
     def there(self) -> bool:
-        """Whether one place holds enough."""
-        return any(lie.on_hand >= self.quantity for lie in self.lies)
+        """Whether one place holds enough that is good."""
+        return any(lie.good >= self.quantity for lie in self.lies)
 
     @property
     def place(self) -> Place | None:
         """Where to take it from: the first place with enough, or else with any."""
-        enough = [lie.place for lie in self.lies if lie.on_hand >= self.quantity]
-        return next(iter(enough or [lie.place for lie in self.lies]), None)
+        enough = [lie.place for lie in self.lies if lie.good >= self.quantity]
+        return next(iter(enough or [lie.place for lie in self.lies if lie.good > NONE]), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Wants:
+    """So much of each of some parts, for one thing aboard a boat."""
+
+    boat: int
+    component: Component
+    parts: Sequence[tuple[Spare, Decimal]]
 
 
 def takes(dues: Sequence[Due], *, on: date) -> dict[int, tuple[Take, ...]]:
-    """What each line takes, by the line's key; as many queries whatever the number of lines."""
-    wanted: dict[int, list[IntervalSpare]] = defaultdict(list)
+    """What each line takes, by the line's key; as many queries whatever the number of lines. Each line
+    comes with its component."""
+    wanted: dict[int, list[tuple[Spare, Decimal]]] = defaultdict(list)
     rows = IntervalSpare.objects.filter(interval__in={due.interval_id for due in dues})
     for row in rows.select_related("spare").order_by("spare__code"):
-        wanted[row.interval_id].append(row)
-    if not wanted:
-        return {}
-    boats = {due.boat_id for due in dues if due.interval_id in wanted}
-    spares = {row.spare_id for of in wanted.values() for row in of}
-    others, says = stand_ins(spares), says_of(spares)
-    there = _Where(_lies(boats, on, spares | {one.spare.pk for of in others.values() for one in of}), others)
-    return {
-        due.pk: tuple(
-            there.take(row, due.boat_id, fits(says.get(row.spare_id, ()), thing_of(due.component)))
-            for row in wanted[due.interval_id]
-        )
+        wanted[row.interval_id].append((row.spare, row.quantity))
+    wants = {
+        due.pk: Wants(due.boat_id, due.component, wanted[due.interval_id])
         for due in dues
         if due.interval_id in wanted
+    }
+    return found_for(wants, on=on)
+
+
+def found_for(wants: Mapping[int, Wants], *, on: date) -> dict[int, tuple[Take, ...]]:
+    """Where the parts wanted lie, whether they fit, and what lies there instead, by the key of what wants
+    them; as many queries whatever their number."""
+    spares = {spare.pk for want in wants.values() for spare, _ in want.parts}
+    if not spares:
+        return {}
+    others, says = stand_ins(spares), says_of(spares)
+    every = spares | {one.spare.pk for of in others.values() for one in of}
+    there = _Where(_lies({want.boat for want in wants.values()}, on, every), others)
+    return {
+        key: tuple(
+            there.take(spare, quantity, want.boat, fits(says.get(spare.pk, ()), thing_of(want.component)))
+            for spare, quantity in want.parts
+        )
+        for key, want in wants.items()
     }
 
 
@@ -87,15 +114,14 @@ class _Where:
     lies: Mapping[tuple[int, int], Sequence[Lies]]
     others: Mapping[int, Sequence[StandIn]]
 
-    def take(self, row: IntervalSpare, boat: int, fit: Fit | None) -> Take:
-        own = Take(row.spare, row.quantity, self._of(boat, row.spare_id), fit)
+    def take(self, spare: Spare, quantity: Decimal, boat: int, fit: Fit | None) -> Take:
+        own = Take(spare, quantity, self._of(boat, spare.pk), fit)
         if own.there:
             return own
         found = [
-            Instead(one.spare, one.why, lies)
-            for one in self.others.get(row.spare_id, ())
-            if (lies := self._of(boat, one.spare.pk))
+            Instead(one.spare, one.why, self._of(boat, one.spare.pk)) for one in self.others.get(spare.pk, ())
         ]
+        found = [one for one in found if any(lie.good > NONE for lie in one.lies)]
         return replace(own, instead=tuple(found))
 
     def _of(self, boat: int, spare: int) -> tuple[Lies, ...]:
@@ -114,11 +140,15 @@ def place_of(spare: Spare, quantity: Decimal, places: Sequence[Place]) -> Place:
 
 def _lies(boats: Iterable[int], on: date, spares: set[int]) -> dict[tuple[int, int], list[Lies]]:
     places = places_of(boats, on=on)
-    held = hands({place.pk for of in places.values() for place in of})
+    keys = {place.pk for of in places.values() for place in of}
+    run_out = run_out_at(keys, on=on)
+    there: dict[int, list[tuple[int, Decimal, Decimal]]] = defaultdict(list)
+    for (spare, place), on_hand in hands(keys).items():
+        if spare in spares and on_hand > NONE:
+            there[place].append((spare, on_hand, min(run_out.get((spare, place), NONE), on_hand)))
     lies: dict[tuple[int, int], list[Lies]] = defaultdict(list)
     for boat, of in places.items():
-        for place in of:
-            for spare in spares:
-                if (on_hand := held.get((spare, place.pk), Decimal(0))) > 0:
-                    lies[boat, spare].append(Lies(place, on_hand))
+        for one in of:
+            for spare, on_hand, past in there.get(one.pk, ()):
+                lies[boat, spare].append(Lies(one, on_hand, past))
     return lies

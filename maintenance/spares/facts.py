@@ -5,13 +5,16 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Final
 
-from django.db.models import Q, Sum
+from django.db.models import F, Q, Sum
 
 from fleet.boats.models import Boat, Place
 from fleet.ledger import LedgerQuerySet
 from maintenance.spares.models import Allowance, Spare, StockMove
 from maintenance.spares.stock import Move, Where, on_hand, to_count
+
+THOUSANDTH: Final = Decimal("0.001")
 
 
 def hands(places: Collection[int] | None = None, *, on: date | None = None) -> dict[Where, Decimal]:
@@ -19,7 +22,7 @@ def hands(places: Collection[int] | None = None, *, on: date | None = None) -> d
     adds up what went the same way."""
     columns = ("spare_id", "from_place_id", "to_place_id")
     ways = _moves(places, on).values_list(*columns).annotate(quantity=Sum("quantity")).order_by()
-    held = on_hand(Move(*row) for row in ways)
+    held = on_hand(Move(*way, exact(quantity)) for *way, quantity in ways)
     wanted = None if places is None else set(places)
     return held if wanted is None else {w: q for w, q in held.items() if w[1] in wanted}
 
@@ -31,8 +34,8 @@ def lots_at(
     columns = ("lot_id", "spare_id", "from_place_id", "to_place_id")
     rows = _moves(places, on).filter(lot__isnull=False).values_list(*columns)
     ways: dict[int, list[Move]] = defaultdict(list)
-    for lot, *way in rows.annotate(quantity=Sum("quantity")).order_by():
-        ways[lot].append(Move(*way))
+    for lot, *way, quantity in rows.annotate(quantity=Sum("quantity")).order_by():
+        ways[lot].append(Move(*way, exact(quantity)))
     found: dict[Where, dict[int, Decimal]] = defaultdict(dict)
     wanted = None if places is None else set(places)
     for lot, moves in ways.items():
@@ -40,6 +43,21 @@ def lots_at(
             if quantity and (wanted is None or where[1] in wanted):
                 found[where][lot] = quantity
     return dict(found)
+
+
+def run_out_at(places: Collection[int], *, on: date) -> dict[Where, Decimal]:
+    """What lies at places of lots whose last good day is past on a day; one query."""
+    columns = ("spare_id", "from_place_id", "to_place_id")
+    rows = _moves(places, None).filter(lot__expires_on__lt=on).values_list(*columns)
+    held = on_hand(Move(*way) for way in rows.annotate(quantity=Sum("quantity")).order_by())
+    wanted = set(places)
+    return {where: quantity for where, quantity in held.items() if quantity > 0 and where[1] in wanted}
+
+
+def exact(total: Decimal) -> Decimal:
+    """A sum of quantities to the last of their places: SQLite adds binary fractions, ten times 0.1 to
+    a little less than 1."""
+    return total.quantize(THOUSANDTH)
 
 
 def _moves(places: Collection[int] | None, on: date | None) -> LedgerQuerySet:
@@ -64,10 +82,13 @@ def as_they_stand(moves: Collection[int]) -> dict[int, StockMove]:
 
 
 def book_before(move: StockMove) -> Decimal:
-    """What the book said of a move's place on its day just before it was kept; one query."""
+    """What the book said of a move's place on its day just before it was kept, of its lot where it has
+    one; one query."""
     place = move.to_place_id or move.from_place_id
     rows = StockMove.objects.standing(move.recorded_at).filter(spare=move.spare_id, pk__lt=move.pk)
     rows = rows.filter(Q(from_place=place) | Q(to_place=place), day__lte=move.day)
+    if move.lot_id is not None:
+        rows = rows.filter(lot=move.lot_id)
     columns = ("spare_id", "from_place_id", "to_place_id", "quantity")
     held = on_hand(Move(*row) for row in rows.values_list(*columns))
     return held.get((move.spare_id, place or 0), Decimal(0))
@@ -105,12 +126,14 @@ def _of_classes(
         for boat, design in designs.items()
         for (of, spare), quantity in classes.items()
         if of == design and boat in kits and (boat, spare) not in own
+        if places is None or kits[boat].pk in places
     }
 
 
 def kit_of(boats: Collection[int]) -> dict[int, Place]:
     """The box each boat's kit lies in: her place named `kit`, else the first one not inside another."""
-    rows = Place.objects.filter(boat__in=boats).order_by("parent_id", "code").select_related("parent")
+    outermost = F("parent_id").asc(nulls_first=True)  # PostgreSQL would put them last
+    rows = Place.objects.filter(boat__in=boats).order_by(outermost, "code").select_related("parent")
     found: dict[int, Place] = {}
     for place in rows:
         if place.boat_id is None:

@@ -10,7 +10,7 @@ from fleet.bases.turns import take_turn
 from fleet.boats.models import Boat, Place
 from fleet.refused import Refused, Taken
 from maintenance.spares.actions import set_allowance, set_class_allowance
-from maintenance.spares.fits import Fit, Says, Thing, fits
+from maintenance.spares.fits import Says, wrong_line
 from maintenance.spares.models import Allowance, Instead, Price, Spare, SpareFit
 from maintenance.spares.stand_ins import superseding
 from maintenance.spares.successors import makes_a_ring
@@ -91,12 +91,9 @@ def keep_fit(fit: SpareFit) -> SpareFit:
     """Keeps what a part fits, new or changed; SpareRefused where nothing is said of what, or the
     serial numbers run backwards, or it is said already."""
     take_turn()
-    if fit.kind_id is None and not fit.maker and not fit.model:
-        raise SpareRefused("kind: wanted a kind of thing, a maker or a model")
-    if fit.serial_from and fit.serial_to:
-        ends = fits([Says(serial_from=fit.serial_from)], Thing(0, serial=fit.serial_to))
-        if ends is not Fit.YES:
-            raise SpareRefused("serial_to: wanted a number after the first, written as that is")
+    says = Says(fit.kind_id, fit.maker, fit.model, fit.serial_from, fit.serial_to)
+    if (wrong := wrong_line(says)) is not None:
+        raise SpareRefused("{}: wanted {}".format(*wrong))
     said = {
         name: getattr(fit, name) for name in ("spare", "kind", "maker", "model", "serial_from", "serial_to")
     }

@@ -16,6 +16,7 @@ from maintenance.release.rule_list import HELD
 from maintenance.turnaround.facts import Turn
 from maintenance.turnaround.models import Return, Round, RoundItem, RoundLine
 from maintenance.turnaround.open_jobs import OpenJob
+from maintenance.turnaround.seal_said import seal_said
 from maintenance.turnaround.usual_round import SEALS
 from maintenance.turnaround.walking import lines_of
 
@@ -26,6 +27,7 @@ def told_of(judged: Judged, turn: Turn, base: Base, jobs: Collection[OpenJob]) -
     `open_jobs` are for the base: what it knew of her work when she was handed over."""
     defects = judged.ship.defects
     hulls = _hulls(d.row for d in defects)
+    seal = seal_said(judged.boat, turn.signed)
     return {
         "boat": judged.boat.name,
         "base": base.name,
@@ -37,7 +39,8 @@ def told_of(judged: Judged, turn: Turn, base: Base, jobs: Collection[OpenJob]) -
         "released": _released(release_in_force(judged)),
         "inspected": _inspected(turn),
         "round": _round(turn.signed),
-        "seal": _seal(turn.signed),
+        "seal": SEALS.get(seal.state, ""),
+        "seal_number": seal.number,
         "open_jobs": list(jobs),
     }
 
@@ -124,10 +127,3 @@ def _round(signed: Round | None) -> dict[str, Any] | None:
 
 def _noted(line: RoundLine) -> str:
     return f"{line.words}: {line.note}" if line.note else line.words
-
-
-def _seal(signed: Round | None) -> str:
-    """How the seal of the kit box was said to be; blank where nobody said."""
-    lines = lines_of(signed).values() if signed is not None else ()
-    said = [SEALS[line.state] for line in lines if line.item.asks == RoundItem.Asks.SEAL]
-    return said[0] if said else ""
