@@ -1,16 +1,22 @@
 """A database of a test's own, open while it runs, and a base to put into it."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
 import pytest
+import time_machine
+from django.test import Client
 
 from fleet.papers.models import Paper, PaperAt
+from fleet.people.models import Person
 from maintenance.defects.actions import end_defect, report_defect
 from maintenance.jobs.actions import Work, record_work, take_back_job
 from tests.cast import NOW, TODAY, Cast, assemble, back
+from tests.conftest import FIXTURES
 from tests.keeping.books import Shelf, opened
+from tests.keeping.releases import brought_forward
 
 PHOTO = b"\xff\xd8 not looked into here \x00\xff" * 4000
 
@@ -52,6 +58,30 @@ def base(book, papers_here) -> Cast:
     keep(papers_here, cast, PHOTO)
     keep(papers_here, cast, b"%PDF a certificate")
     return cast
+
+
+@pytest.fixture(scope="module")
+def of_release(request, shelf, django_db_blocker):
+    """The books of the one release a module names, `RELEASE`, brought forward and open; what is tested
+    of them is what they say."""
+    file = FIXTURES / "releases" / request.module.RELEASE
+    with django_db_blocker.unblock(), brought_forward(file, shelf) as release:
+        yield release
+
+
+@pytest.fixture
+def then(of_release) -> Any:
+    """That release's rows as they were, at the moment they were written."""
+    with time_machine.travel(datetime.fromisoformat(of_release["at"]), tick=False):
+        yield of_release["tables"]
+
+
+@pytest.fixture
+def engineer_then(then) -> Client:
+    """A browser in which that release's engineer is signed in."""
+    browser = Client()
+    browser.force_login(Person.objects.get(login="tome"))
+    return browser
 
 
 def keep(home: Path, cast: Cast, content: bytes) -> Path:

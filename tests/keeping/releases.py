@@ -4,16 +4,21 @@ import gzip
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 from django.db import connections, transaction
 from django.db.migrations.executor import MigrationExecutor
 
+from fleet.bases.models import Base
+from maintenance.release.facts import judged_of
 from tests.conftest import FIXTURES
 from tests.keeping.books import Shelf, migrate, opened
 
 RELEASES = sorted((FIXTURES / "releases").glob("*.json.gz"))
+SECRET = "tryitaboardnothingissecretsm"  # the demo's skipper; an invented way in
 
 
 def told(file: Path) -> dict[str, Any]:
@@ -50,6 +55,21 @@ def _fill(release: dict[str, Any]) -> None:
 def rows_of(tables: dict[str, dict[str, Any]], name: str) -> list[dict[str, Any]]:
     """The rows of a table as the release had it, by their columns."""
     return [dict(zip(tables[name]["columns"], row, strict=True)) for row in tables[name]["rows"]]
+
+
+def how_boats_stand() -> dict[str, tuple[str, int, int, bool]]:
+    """How each boat stands now: the word, how many reasons hold her, how many are let be, whether her
+    release fell."""
+    base, now = Base.objects.get(), datetime.now().astimezone()
+    judged = judged_of(base, on=base.day_of(now), now=now).values()
+    stands = {j.boat.code: j.standing for j in judged}
+    return {code: (s.word, len(s.reasons), len(s.let_be), s.fell) for code, s in stands.items()}
+
+
+def said(answer: Any) -> str:
+    """What a page says, once it opened."""
+    assert answer.status_code == 200, answer
+    return unescape(answer.content.decode())
 
 
 def as_it_was(migrations: list[list[str]]) -> None:

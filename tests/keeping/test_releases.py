@@ -86,10 +86,18 @@ def test_the_rows_of_a_release_are_all_there_after_it_is_brought_forward(release
 
 
 def firsts(tables: dict[str, dict[str, Any]]) -> dict[int, int]:
-    """Which report each one first came in as: itself, but for a correction."""
-    found: dict[int, int] = {}
-    for row in sorted(rows_of(tables, "maintenance_defect"), key=lambda row: row["id"]):
-        found[row["id"]] = found.get(row["replaces_id"], row["id"])
+    """Which report each one first came in as: itself, but for a correction; one moved to another boat
+    begins anew there, and moved back it is the one it was."""
+    rows = {row["id"]: row for row in rows_of(tables, "maintenance_defect")}
+    return {pk: _same_aboard(pk, rows)[-1] for pk in rows}
+
+
+def _same_aboard(pk: int, rows: dict[int, dict[str, Any]]) -> list[int]:
+    """A report and those it stands for aboard the same boat, the oldest last."""
+    found, number = [], pk
+    while number is not None:
+        found += [number] if rows[number]["boat_id"] == rows[pk]["boat_id"] else []
+        number = rows[number]["replaces_id"]
     return found
 
 

@@ -2,23 +2,16 @@
 
 import json
 from collections import Counter
-from datetime import datetime
-from html import unescape
 from io import StringIO
-from typing import Any
 
 import pytest
-import time_machine
 from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
-from fleet.bases.models import Base
 from fleet.boats.models import Boat
-from fleet.people.models import Person
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.jobs.models import CallOut, PartTaken
-from maintenance.release.facts import judged_of
 from maintenance.release.models import HoldRule, Release
 from maintenance.turnaround.models import (
     Handover,
@@ -29,10 +22,9 @@ from maintenance.turnaround.models import (
     Return,
     ReturnSeen,
 )
-from tests.conftest import FIXTURES
-from tests.keeping.releases import brought_forward, rows_of
+from tests.keeping.releases import SECRET, how_boats_stand, rows_of, said
 
-SECRET = "tryitaboardnothingissecretsm"  # the demo's skipper; an invented way in
+RELEASE = "3.json.gz"
 # How the release's own code, with its own `judged_of`, told its boats when the file was made: the word,
 # how many reasons hold her, how many are let be, whether her release fell.
 TOLD_THEN = {
@@ -51,65 +43,37 @@ TOLD_THEN = {
 }
 
 
-@pytest.fixture(scope="module")
-def forward(shelf, django_db_blocker):
-    """The third release's books brought forward, open; what is tested of them is what they say."""
-    with django_db_blocker.unblock(), brought_forward(FIXTURES / "releases" / "3.json.gz", shelf) as release:
-        yield release
-
-
-@pytest.fixture
-def third(forward) -> Any:
-    """Its rows as they were, at the moment they were written."""
-    with time_machine.travel(datetime.fromisoformat(forward["at"]), tick=False):
-        yield forward["tables"]
-
-
-@pytest.fixture
-def engineer(third) -> Client:
-    browser = Client()
-    browser.force_login(Person.objects.get(login="tome"))
-    return browser
-
-
-def test_what_came_by_a_link_has_no_clock_nothing_odd_and_no_photo_to_come(third):
-    reports, returns = (rows_of(third, f"maintenance_link{name}") for name in ("defect", "return"))
+def test_what_came_by_a_link_has_no_clock_nothing_odd_and_no_photo_to_come(then):
+    reports, returns = (rows_of(then, f"maintenance_link{name}") for name in ("defect", "return"))
     assert reports
     assert returns
-    for kept, then in ((LinkDefect, reports), (LinkReturn, returns)):
+    for kept, were in ((LinkDefect, reports), (LinkReturn, returns)):
         rows = [(row.pk, row.link_id, row.clock_off, row.odd) for row in kept.objects.order_by("pk")]
-        assert rows == [(row["id"], row["link_id"], None, []) for row in then]
+        assert rows == [(row["id"], row["link_id"], None, []) for row in were]
     for new in (LinkDefectPhoto, LinkReturnPhoto, ReturnSeen):
         assert not new.objects.exists()
 
 
-def test_steps_keep_their_words_and_each_is_still_one_of_the_list(third):
-    said = [(row["step"], row["by"], row["why"]) for row in rows_of(third, "maintenance_defectstep")]
+def test_steps_keep_their_words_and_each_is_still_one_of_the_list(then):
+    said = [(row["step"], row["by"], row["why"]) for row in rows_of(then, "maintenance_defectstep")]
     assert Counter(DefectStep.objects.values_list("step", "by", "why")) == Counter(said)
     assert {step for step, _, _ in said} == {*DefectStep.Step.values} - {DefectStep.Step.SEEN}
     for step in DefectStep.objects.all():
         step.clean_fields()
 
 
-def test_each_boat_stands_as_the_release_itself_told(third):
-    base = Base.objects.get()
-    now = datetime.now().astimezone()
-    judged = judged_of(base, on=base.day_of(now), now=now).values()
-    stands = {
-        j.boat.code: (j.standing.word, len(j.standing.reasons), len(j.standing.let_be), j.standing.fell)
-        for j in judged
-    }
-    assert stands == TOLD_THEN
+def test_each_boat_stands_as_the_release_itself_told(then):
+    assert how_boats_stand() == TOLD_THEN
     assert HoldRule.objects.exists()
 
 
-def test_no_line_differs_from_one_derived_afresh(third):
+def test_no_line_differs_from_one_derived_afresh(then):
     out = StringIO()
     call_command("reforecast", "--check", stdout=out)
     assert out.getvalue() == "No line differs.\n"
 
 
-def test_the_skipper_still_reads_what_was_sent_and_what_was_answered(third):
+def test_the_skipper_still_reads_what_was_sent_and_what_was_answered(then):
     page = said(Client().get(f"/s/{SECRET}/sent/"))
     for words in ("Es riecht nach Gas in der Pantry", "Das Dampferlicht geht nicht mehr", "Πετσέτα"):
         assert words in page
@@ -119,7 +83,7 @@ def test_the_skipper_still_reads_what_was_sent_and_what_was_answered(third):
     assert photos
 
 
-def test_a_phone_is_told_how_far_what_was_sent_by_forms_has_got(third):
+def test_a_phone_is_told_how_far_what_was_sent_by_forms_has_got(then):
     stands = json.loads(said(Client().get(f"/s/{SECRET}/stands/")))["stands"]
     assert {name: one["stand"] for name, one in stands.items()} == {
         "third-gas": "sent",
@@ -127,11 +91,11 @@ def test_a_phone_is_told_how_far_what_was_sent_by_forms_has_got(third):
     }
 
 
-def test_every_report_can_be_opened_by_the_engineer_in_the_words_it_came_in(engineer):
+def test_every_report_can_be_opened_by_the_engineer_in_the_words_it_came_in(engineer_then):
     rows = list(Defect.objects.standing())
     assert len(rows) > 40
     for row in rows:
-        page = said(engineer.get(reverse("defect", args=["alvorim", row.pk])))
+        page = said(engineer_then.get(reverse("defect", args=["alvorim", row.pk])))
         assert row.words.partition("\n")[0].partition(":")[0] in page  # a line or a colon is set apart
 
 
@@ -149,30 +113,25 @@ def test_every_report_can_be_opened_by_the_engineer_in_the_words_it_came_in(engi
         ("winter-boat", Boat),
     ],
 )
-def test_each_has_its_page(engineer, name, rows):
+def test_each_has_its_page(engineer_then, name, rows):
     kept = rows.objects.standing() if hasattr(rows, "void") else rows.objects.all()
     assert kept
     for row in kept:
         boat = row if rows is Boat else row.to_boat if rows is PartTaken else row.boat
-        assert boat.name in said(engineer.get(reverse(name, args=["alvorim", row.pk])))
+        assert boat.name in said(engineer_then.get(reverse(name, args=["alvorim", row.pk])))
 
 
-def test_what_was_told_at_a_handover_is_told_still(engineer):
+def test_what_was_told_at_a_handover_is_told_still(engineer_then):
     handed = list(Handover.objects.standing().order_by("pk"))
     assert [row.boat.code for row in handed] == ["splice", "periwinkle"]
     for row in handed:
-        page = said(engineer.get(reverse("handover-sheet", args=["alvorim", row.charter_id])))
+        page = said(engineer_then.get(reverse("handover-sheet", args=["alvorim", row.charter_id])))
         assert row.boat.name in page
         assert row.by in page
-    splice = said(engineer.get(reverse("handover-sheet", args=["alvorim", handed[0].charter_id])))
+    splice = said(engineer_then.get(reverse("handover-sheet", args=["alvorim", handed[0].charter_id])))
     assert "Use the forward heads only" in splice
 
 
 @pytest.mark.parametrize("name", ["week", "defects", "call-outs", "releases", "winter", "gear", "safety"])
-def test_a_page_of_the_whole_base_opens(engineer, name):
-    assert "Porto Alvorim" in said(engineer.get(reverse(name, args=["alvorim"])))
-
-
-def said(answer: Any) -> str:
-    assert answer.status_code == 200, answer
-    return unescape(answer.content.decode())
+def test_a_page_of_the_whole_base_opens(engineer_then, name):
+    assert "Porto Alvorim" in said(engineer_then.get(reverse(name, args=["alvorim"])))
