@@ -1,5 +1,6 @@
 """Small things done from the week's page: settle a reading, count a shelf, end a defect."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -16,7 +17,9 @@ from fleet.meters.models import Reading
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
 from maintenance.pages.fields import faults_of, hours_field, quantity_field
-from maintenance.spares.actions import count_stock
+from maintenance.spares.counting import BookMoved, Line, count_place
+from maintenance.spares.facts import lots_at
+from maintenance.spares.lots import held_of
 from maintenance.spares.models import Spare
 from maintenance.turnaround.doubts import earlier_reading, put_aside, settle
 
@@ -87,6 +90,7 @@ class CountForm(forms.Form):
 
     spare = forms.ModelChoiceField(Spare.objects.all())
     counted = quantity_field("Counted", required=True)
+    book = forms.DecimalField(required=False)
 
 
 @require_POST
@@ -98,8 +102,26 @@ def count(request: HttpRequest, desk: Desk) -> HttpResponse:
     form.fields["place"] = forms.ModelChoiceField(places)
     if form.is_valid():
         spare, place, counted = (form.cleaned_data[k] for k in ("spare", "place", "counted"))
-        count_stock(spare, place, counted=counted, day=desk.today, at=desk.now, by=desk.person)
-        messages.success(request, f"{spare}, {place}: {wording.quantity(counted)} counted.")
+        if (spare.pk, place.pk) in lots_at([place.pk]):
+            messages.info(request, f"{spare}, {place}: there are lots of it, which are counted apart.")
+            return redirect("shelf", base=desk.base.code, place=place.pk)
+        _count(request, place, Line(spare, counted, _book(form, spare, place)), desk)
     else:
         messages.error(request, faults_of(form))
     return redirect("week", base=desk.base.code)
+
+
+def _book(form: CountForm, spare: Spare, place: Place) -> Decimal:
+    """What the book said to who counted; as it stands, where the form does not say."""
+    said: Decimal | None = form.cleaned_data["book"]
+    return held_of(spare, place, None) if said is None else said
+
+
+def _count(request: HttpRequest, place: Place, line: Line, desk: Desk) -> None:
+    named = f"{line.spare}, {place}"
+    try:
+        count_place(place, [line], day=desk.today, at=desk.now, by=desk.person)
+        messages.success(request, f"{named}: {wording.quantity(line.counted)} counted.")
+    except BookMoved as moved:
+        now = wording.quantity(moved.now[line.key])
+        messages.error(request, f"{named}: not counted, the book says {now} by now. Look again.")

@@ -4,6 +4,7 @@ from django.urls import include, path, re_path
 
 from maintenance.pages.alarm_words import alarm_words
 from maintenance.pages.alarms import look
+from maintenance.pages.astray import astray
 from maintenance.pages.away import away
 from maintenance.pages.base_report import report_here
 from maintenance.pages.base_rules import base_rules
@@ -17,11 +18,14 @@ from maintenance.pages.cleaner import what_seen, which_boat
 from maintenance.pages.cleaners import cleaners
 from maintenance.pages.components import component
 from maintenance.pages.contract_clock import clock_of_contract
+from maintenance.pages.cores import cores
+from maintenance.pages.costs import costs
 from maintenance.pages.counting import counting
 from maintenance.pages.defect_list import defects
 from maintenance.pages.defects import answer, defect, paper_of_step
 from maintenance.pages.deferring import defer
 from maintenance.pages.filed import filed
+from maintenance.pages.fill_kits import kits
 from maintenance.pages.gear import gear, gear_clause
 from maintenance.pages.grading import grade, undo
 from maintenance.pages.handover import handover, handover_sheet
@@ -31,9 +35,16 @@ from maintenance.pages.hull_forms import damage, looked, touched
 from maintenance.pages.joining import join
 from maintenance.pages.kind_dates import kind_dates
 from maintenance.pages.kit import kit
+from maintenance.pages.kit_classes import kit_classes
+from maintenance.pages.labels import labels
 from maintenance.pages.links import close_link, new_link
 from maintenance.pages.moving import move, unmove
 from maintenance.pages.new_call_out import new_call_out
+from maintenance.pages.new_order import new_order
+from maintenance.pages.order import order
+from maintenance.pages.order_sheet import order_sheet
+from maintenance.pages.orders import orders
+from maintenance.pages.owner_export import owner_export
 from maintenance.pages.part_taken import part_taken
 from maintenance.pages.phone.manifest import manifest
 from maintenance.pages.phone.photos import photo as photo_to_come
@@ -53,11 +64,16 @@ from maintenance.pages.round import walk_round
 from maintenance.pages.round_items import round_items
 from maintenance.pages.safety import boat_dates, safety
 from maintenance.pages.seen import new_reports, same_thing, see_defect, see_filed
+from maintenance.pages.shelf import shelf
 from maintenance.pages.skipper import give_back, photo, report, sent
 from maintenance.pages.skipper_happening import happening
 from maintenance.pages.skipper_told import told
 from maintenance.pages.small_acts import count, settle_reading
+from maintenance.pages.spare import spare
+from maintenance.pages.spare_move import spare_move
+from maintenance.pages.spare_said import spare_said
 from maintenance.pages.spares import spares
+from maintenance.pages.take_along import take_along
 from maintenance.pages.take_part import part_for
 from maintenance.pages.week import week
 from maintenance.pages.winter import winter, winter_boat
@@ -74,6 +90,7 @@ of_a_base = [
     path("boats/<int:boat>/report/", report_here, name="report-defect"),
     path("boats/<int:boat>/round/", walk_round, name="round"),
     path("boats/<int:boat>/kit/", kit, name="kit"),
+    path("boats/<int:boat>/parts/", take_along, name="take-along"),
     path("cleaners/", cleaners, name="cleaners"),
     path("rules/words/", alarm_words, name="alarm-words"),
     path("rules/round/", round_items, name="round-items"),
@@ -125,6 +142,21 @@ of_a_base = [
     path("call-outs/<int:call_out>/", call_out, name="call-out"),
     path("rules/call-outs/", clock_of_contract, name="contract-clock"),
     path("spares/", spares, name="spares"),
+    path("spares/<int:spare>/", spare, name="spare"),
+    path("spares/<int:spare>/move/", spare_move, name="spare-move"),
+    path("spares/places/<int:place>/", shelf, name="shelf"),
+    path("spares/labels/", labels, name="labels"),
+    path("spares/astray/", astray, name="astray"),
+    path("spares/cores/", cores, name="cores"),
+    path("spares/kits/", kits, name="fill-kits"),
+    path("spares/classes/", kit_classes, name="kit-classes"),
+    path("orders/", orders, name="orders"),
+    path("orders/new/", new_order, name="new-order"),
+    path("orders/<int:order>/", order, name="order"),
+    path("orders/<int:order>/sheet/", order_sheet, name="order-sheet"),
+    path("spares/<int:spare>/said/", spare_said, name="spare-said"),
+    path("costs/", costs, name="costs"),
+    path("boats/<int:boat>/owner/", owner_export, name="owner-export"),
     path("safety/", safety, name="safety"),
     path("safety/kinds/", kind_dates, name="safety-kinds"),
     path("safety/boats/<int:boat>/", boat_dates, name="safety-boat"),

@@ -16,12 +16,12 @@ from maintenance.pages.held import held_of
 from maintenance.pages.leaving import leaving
 from maintenance.pages.reported import told, worst_first
 from maintenance.pages.strip import Strip, draw
+from maintenance.pages.to_count import counts_told
 from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
 from maintenance.planning.planner import total
 from maintenance.planning.taking import Take
 from maintenance.release.afterwards import to_read
 from maintenance.release.facts import judged_of
-from maintenance.spares.facts import negative_hands
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
 from maintenance.turnaround.facts import Returned, returned_by, waiting_for_an_answer
 
@@ -44,7 +44,7 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
         "lede": _lede(found, len(waiting)),
         "held": held_of(judged, boats),
         "doubts": waiting,
-        "counts": negative_hands(desk.base.pk, found.boats),
+        "counts": counts_told(desk, found.boats),
         "days": [day_out(day, desk.today, returned, short, stands) for day in found.days],
         "ashore": [visit(v, desk.today, returned, short, stands) for v in found.ashore],
         "written": waiting_for_an_answer(found.boats),
