@@ -34,16 +34,20 @@ NEVER_FILLED = {
     *("auth_group", "auth_group_permissions"),
     *("axes_accessattemptexpiration", "axes_accessfailurelog", "axes_accesslog"),
 }
+EACH = [
+    pytest.param(file, id=file.name.partition(".")[0], marks=[pytest.mark.earlier] * (file != RELEASES[-1]))
+    for file in RELEASES
+]
 
 
-@pytest.fixture(params=RELEASES, ids=lambda file: file.name.partition(".")[0])
+@pytest.fixture(params=EACH)
 def release(request, shelf, django_db_blocker) -> Any:
     """A database as that release left it, open, and what was put into it."""
     with django_db_blocker.unblock(), left_by(request.param, shelf) as release:
         yield release
 
 
-@pytest.fixture(params=RELEASES, ids=lambda file: file.name.partition(".")[0])
+@pytest.fixture(params=EACH)
 def forward(request, shelf, django_db_blocker) -> Any:
     """The same brought forward: what it says is what is tested."""
     with django_db_blocker.unblock(), brought_forward(request.param, shelf) as release:
