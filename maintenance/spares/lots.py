@@ -98,10 +98,9 @@ def lot_taken(spare: Spare, place: Place, *, lot: Lot | None = None, unmarked: b
     rest = hands([place.pk]).get(where, NONE) - sum(there.values(), NONE)
     if len(there) == 1 and not rest:
         return Lot.objects.get(pk=next(iter(there)))
-    raise LotRefused(
-        f"lot: wanted which one, for {len(there)} lie at {place}"
-        + (", and some without a mark" if rest else "")
-    )
+    several = f"{len(there)} lots lie" if len(there) > 1 else "1 lot lies"
+    bare = ", and some without a mark" if rest else ""
+    raise LotRefused(f"lot: wanted which one, for {several} at {place}{bare}")
 
 
 def lot_for(spare: Spare, place: Place, quantity: Decimal, on: date) -> Lot | None:
