@@ -1,7 +1,7 @@
 """What parts cost: a service by its list, a boat and a season by what was used. Rows in, sums out."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -13,8 +13,8 @@ from fleet.boats.models import Boat, Fitting, Place
 from maintenance.jobs.models import Job, JobMove
 from maintenance.ordering.money import Asks, Cost, Money, added, cost_of, price_of
 from maintenance.ordering.prices import prices_of
-from maintenance.servicing.models import IntervalSpare, Service, ServiceInterval
-from maintenance.spares.models import StockMove
+from maintenance.servicing.models import Due, IntervalSpare, Service, ServiceInterval
+from maintenance.spares.models import Spare, StockMove
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +73,48 @@ def cost_of_parts(parts: Collection[Part]) -> Cost:
     return Cost(tuple(added(part.cost for part in parts if part.cost is not None)), len(unknown))
 
 
-def cost_of_services(intervals: Collection[ServiceInterval], *, base: Base, on: date) -> Mapping[int, Cost]:
-    """What the parts of each task's list cost on a day, by the interval's key; three queries."""
-    rows = list(IntervalSpare.objects.filter(interval__in=intervals))
+@dataclass(frozen=True, slots=True)
+class TaskLine:
+    """So much of a part that a task takes, and what one of them costs."""
+
+    spare: Spare
+    quantity: Decimal
+    each: Money | None
+
+
+@dataclass(frozen=True, slots=True)
+class TaskCost:
+    """A task with the parts of its list; `of` is the kind of thing it is done on, or the one thing."""
+
+    task: str
+    of: str
+    lines: tuple[TaskLine, ...]
+
+    @property
+    def cost(self) -> Cost:
+        """What its parts cost, done once."""
+        return cost_of((line.quantity, line.each) for line in self.lines)
+
+
+def cost_of_services(boats: Collection[int], *, base: Base, on: date) -> list[TaskCost]:
+    """What the parts of each task on these boats' due list cost on a day, of those that take any; in
+    the order of their kinds. Three queries."""
+    listed = Due.objects.filter(boat__in=boats).values("interval")
+    rows = IntervalSpare.objects.filter(interval__in=listed).order_by("spare__name", "pk")
+    rows = rows.select_related("spare", "interval__kind", "interval__component__kind")
     prices = prices_of({row.spare_id for row in rows}, base=base.pk)
-    found: dict[int, list[tuple[Decimal, Money | None]]] = defaultdict(list)
+    found: dict[ServiceInterval, list[TaskLine]] = defaultdict(list)
     for row in rows:
         each = price_of(prices.get(row.spare_id, ()), on=on, quantity=row.quantity)
-        found[row.interval_id].append((row.quantity, each))
-    return {interval: cost_of(of) for interval, of in found.items()}
+        found[row.interval].append(TaskLine(row.spare, row.quantity, each))
+    tasks = [TaskCost(interval.task, _of(interval), tuple(lines)) for interval, lines in found.items()]
+    return sorted(tasks, key=lambda one: (one.of, one.task))
+
+
+def _of(interval: ServiceInterval) -> str:
+    if interval.kind is not None:
+        return interval.kind.name
+    return f"{interval.component.kind.name}, {interval.component}" if interval.component is not None else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from maintenance.ordering.holding import NONE, Hold, in_packs, plain
 from maintenance.ordering.lots import Offer, cheapest
 from maintenance.ordering.money import Asks
 
-HUNDRED = Decimal(100)
+ONE, HUNDRED = Decimal(1), Decimal(100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,8 @@ def to_order(
 ) -> Hold:
     """The number to order, and why; nothing where nothing is missing."""
     missing = in_packs(short, pack)
-    packed = f", in packs of {plain(pack)}" if missing != short else ""
+    whole = f", so {plain(missing)}" if pack == ONE else f", in packs of {plain(pack)}"
+    packed = whole if missing != short else ""
     least = Hold(missing, f"{plain(short)} missing{packed}" if short else "nothing is missing")
     lot = _cheapest(pack, yearly, asks, costs) if short else None
     if lot is None or lot <= missing:

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from fleet.pages.desk import Desk, at_base
 from maintenance.pages import wording
+from maintenance.pages.base_money import kept, money_form
 from maintenance.pages.worded import words_field
 from maintenance.release.facts import rules_of
 from maintenance.release.rule_list import ALARM, BY_CODE, RULES, Rule
@@ -68,7 +69,11 @@ class RuleForm(forms.Form):
 def base_rules(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The rules of the base, to read; the manager changes them."""
     rules = rules_of(desk.base)
-    data = request.POST if request.method == "POST" else None
+    of_money = request.POST.get("what") == "money"
+    money = money_form(desk.base, request.POST if of_money else None)
+    if of_money and kept(request, money, desk):
+        return redirect("rules", base=desk.base.code)
+    data = request.POST if request.method == "POST" and not of_money else None
     shown = [RuleForm(data, prefix=f"rule{n}", rule=rules[r.code]) for n, r in enumerate(RULES)]
     if data is not None and not any(form.errors for form in shown):
         changed = [form.changed() for form in shown if form.save(desk)]
@@ -81,9 +86,12 @@ def base_rules(request: HttpRequest, desk: Desk) -> HttpResponse:
         "forms": shown,
         "wrong": [e for form in shown for errors in form.errors.values() for e in errors] if data else [],
         "others": _others(desk),
+        "money": money,
+        "may_see": desk.may("see prices"),
         "may_change": desk.may("change the base's rules"),
     }
-    return render(request, "maintenance/base_rules.html", context, status=422 if data is not None else 200)
+    status = 422 if request.method == "POST" else 200
+    return render(request, "maintenance/base_rules.html", context, status=status)
 
 
 def _others(desk: Desk) -> list[tuple[str, str]]:

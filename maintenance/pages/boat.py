@@ -138,8 +138,11 @@ def _ways(boat: Boat, desk: Desk, following: Charter | None) -> list[tuple[str, 
     named = [
         ("report-defect", of_boat, "report a defect", "Report a defect"),
         ("round", of_boat, "walk the round", "Walk the round"),
+        ("take-along", of_boat, "see", "What to take"),
+        ("kit", of_boat, "see", "Her kit"),
         ("new-call-out", of_boat, "go out to a boat", "Go out to her"),
         ("winter-boat", of_boat, "lay up and fit out", "Lay-up and fitting-out"),
+        ("owner-export", of_boat, "export for an owner", "For her owner"),
     ]
     if following is not None:
         named.insert(2, ("handover", [base, following.pk], "hand over", "Hand her over"))

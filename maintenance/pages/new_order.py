@@ -82,7 +82,8 @@ def _rows(request: HttpRequest, desk: Desk, sent_for: str | None) -> Mapping[str
     wanted = {key: one.spare for key, one in every.items() if one.short}
     by = {key: spare.supplier for key, spare in wanted.items()}
     asked = row_number(request.GET.get("part", "")) or 0
-    sent = [int(found[1]) for name in request.POST if (found := SENT.fullmatch(name)) and len(found[1]) < 19]
+    named = (SENT.fullmatch(name) for name in request.POST)
+    sent = [key for one in named if one is not None and (key := row_number(one[1]))]
     for key, spare in Spare.objects.in_bulk([asked, *sent]).items():
         wanted[key] = spare
         by[key] = sent_for if sent_for is not None and key in sent else by.get(key, spare.supplier)

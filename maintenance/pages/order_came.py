@@ -47,7 +47,7 @@ class CameForm(forms.Form):
         choices = [("", "choose a shelf"), *((str(place.pk), str(place)) for place in shelves)]
         self._shelves = {str(place.pk): place for place in shelves}
         for line in lines:
-            self._add(line, choices, usual.get(line.row.spare_id) or (shelves or [None])[0])
+            self._add(line, choices, usual.get(line.row.spare_id) or next(iter(shelves), None))
 
     def _add(self, line: Line, choices: list[tuple[str, str]], usual: Place | None) -> None:
         key, called = line.row.pk, line.row.spare.name
@@ -77,11 +77,12 @@ class CameForm(forms.Form):
 
     def fill_in(self) -> None:
         """All of it came, as ordered: what was left blank is what was still to come."""
-        self.data = self.data.copy()
+        data = {name: self.data[name] for name in self.data}
         for line in self._lines:
             name = self.add_prefix(f"quantity-{line.row.pk}")
-            if line.asked.waits and not self.data.get(name, "").strip():
-                self.data[name] = plain(line.asked.waits)
+            if line.asked.waits and not data.get(name, "").strip():
+                data[name] = plain(line.asked.waits)
+        self.data = data
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

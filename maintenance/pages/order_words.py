@@ -18,7 +18,7 @@ def lateness(one: Standing) -> str:
 
 
 def days(one: Standing, today: date) -> str:
-    """The days it was sent, is expected, was closed, in one line."""
+    """The days it was sent, is expected, was closed, in one line; nothing of one to be sent."""
     order = one.order
     told = []
     if order.sent_on is not None:
@@ -31,9 +31,7 @@ def days(one: Standing, today: date) -> str:
         told.append(f"all here {wording.day(max(came), today)}")
     if order.closed_on is not None:
         told.append(f"closed {wording.day(order.closed_on, today)}: {order.closed_why}")
-    if not told and one.state is Stands.TO_SEND:
-        told.append("not sent yet")
-    return wording.sentence("; ".join(told))
+    return "; ".join(told)
 
 
 def named(one: Standing) -> str:

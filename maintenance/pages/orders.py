@@ -71,7 +71,7 @@ def _waits(one: Standing) -> str:
     waits = sum(1 for line in one.lines if line.asked.waits > NONE)
     if not one.open or one.state is Stands.TO_SEND:
         return ""
-    return f"{waits} of {wording.many(len(one.lines), 'part')} still to come"
+    return f"{waits} of {len(one.lines)} still to come"
 
 
 def _cost(one: Standing) -> str:
