@@ -211,4 +211,12 @@ class Migration(migrations.Migration):
             model_name='sparefit',
             constraint=models.CheckConstraint(condition=models.Q(('kind__isnull', False), models.Q(('maker', ''), _negated=True), models.Q(('model', ''), _negated=True), _connector='OR'), name='fit_says_what'),
         ),
+        migrations.AddIndex(
+            model_name='stockmove',
+            index=models.Index(fields=['to_place', 'spare', 'lot', 'day', 'quantity', 'void'], name='move_came'),
+        ),
+        migrations.AddIndex(
+            model_name='stockmove',
+            index=models.Index(fields=['from_place', 'spare', 'lot', 'day', 'quantity', 'void'], name='move_went'),
+        ),
     ]

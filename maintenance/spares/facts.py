@@ -5,66 +5,69 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Final
+from typing import Any, Final
 
-from django.db.models import F, Q, Sum
+from django.db.models import F, FloatField, Q, QuerySet, Sum
 
 from fleet.boats.models import Boat, Place
 from fleet.ledger import LedgerQuerySet
 from maintenance.spares.models import Allowance, Spare, StockMove
 from maintenance.spares.stock import Move, Where, on_hand, to_count
 
-THOUSANDTH: Final = Decimal("0.001")
+TOTAL: Final = Sum("quantity", output_field=FloatField())
 
 
 def hands(places: Collection[int] | None = None, *, on: date | None = None) -> dict[Where, Decimal]:
-    """On hand by spare and place, of some places or all, now or at the end of a day; one query, which
-    adds up what went the same way."""
-    columns = ("spare_id", "from_place_id", "to_place_id")
-    ways = _moves(places, on).values_list(*columns).annotate(quantity=Sum("quantity")).order_by()
-    held = on_hand(Move(*way, exact(quantity)) for *way, quantity in ways)
-    wanted = None if places is None else set(places)
-    return held if wanted is None else {w: q for w, q in held.items() if w[1] in wanted}
+    """On hand by spare and place, of some places or all, now or at the end of a day; one query."""
+    held = _held(_standing(on), places, "spare_id")
+    return {(spare, place): exactly(number) for (spare, place), number in held.items()}
 
 
 def lots_at(
     places: Collection[int] | None = None, *, on: date | None = None
 ) -> dict[Where, dict[int, Decimal]]:
     """What is on hand of each lot by spare and place, none of which is nothing; one query."""
-    columns = ("lot_id", "spare_id", "from_place_id", "to_place_id")
-    rows = _moves(places, on).filter(lot__isnull=False).values_list(*columns)
-    ways: dict[int, list[Move]] = defaultdict(list)
-    for lot, *way, quantity in rows.annotate(quantity=Sum("quantity")).order_by():
-        ways[lot].append(Move(*way, exact(quantity)))
+    held = _held(_standing(on).filter(lot__isnull=False), places, "spare_id", "lot_id")
     found: dict[Where, dict[int, Decimal]] = defaultdict(dict)
-    wanted = None if places is None else set(places)
-    for lot, moves in ways.items():
-        for where, quantity in on_hand(moves).items():
-            if quantity and (wanted is None or where[1] in wanted):
-                found[where][lot] = quantity
+    for (spare, lot, place), number in held.items():
+        if number:
+            found[spare, place][lot] = exactly(number)
     return dict(found)
 
 
 def run_out_at(places: Collection[int], *, on: date) -> dict[Where, Decimal]:
     """What lies at places of lots whose last good day is past on a day; one query."""
-    columns = ("spare_id", "from_place_id", "to_place_id")
-    rows = _moves(places, None).filter(lot__expires_on__lt=on).values_list(*columns)
-    held = on_hand(Move(*way) for way in rows.annotate(quantity=Sum("quantity")).order_by())
-    wanted = set(places)
-    return {where: quantity for where, quantity in held.items() if quantity > 0 and where[1] in wanted}
+    held = _held(_standing(None).filter(lot__expires_on__lt=on), places, "spare_id")
+    return {(spare, place): exactly(number) for (spare, place), number in held.items() if number > 0}
 
 
-def exact(total: Decimal) -> Decimal:
-    """A sum of quantities to the last of their places: SQLite adds binary fractions, ten times 0.1 to
-    a little less than 1."""
-    return total.quantize(THOUSANDTH)
+def exactly(thousandths: int) -> Decimal:
+    """A quantity of so many thousandths."""
+    return Decimal(thousandths).scaleb(-3)
 
 
-def _moves(places: Collection[int] | None, on: date | None) -> LedgerQuerySet:
+def _standing(on: date | None) -> LedgerQuerySet:
     rows: LedgerQuerySet = StockMove.objects.standing()
-    if places is not None:
-        rows = rows.filter(Q(from_place__in=places) | Q(to_place__in=places))
     return rows if on is None else rows.filter(day__lte=on)
+
+
+def _held(rows: LedgerQuerySet, places: Collection[int] | None, *by: str) -> dict[tuple[int, ...], int]:
+    """What came to places less what went from them, by these columns and the place; one query, which
+    adds up each way at its index. In thousandths, for SQLite adds binary fractions: ten times 0.1 to
+    a little less than 1."""
+    came, went = (_went(rows, place, places, by) for place in ("to_place", "from_place"))
+    ways = came.annotate(n=TOTAL).union(went.annotate(n=-TOTAL), all=True)
+    sums: dict[tuple[int, ...], int] = defaultdict(int)
+    for *where, number in ways.order_by():
+        sums[tuple(where)] += round(number * 1000)
+    return sums
+
+
+def _went(
+    rows: LedgerQuerySet, place: str, places: Collection[int] | None, by: Collection[str]
+) -> QuerySet[Any, Any]:
+    wanted = {f"{place}__isnull": False} if places is None else {f"{place}__in": places}
+    return rows.filter(**wanted).values_list(*by, f"{place}_id").order_by()
 
 
 def as_they_stand(moves: Collection[int]) -> dict[int, StockMove]:

@@ -3,6 +3,7 @@ right."""
 
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any, cast
 
 from django.db import transaction
 from django.db.models import Q
@@ -90,11 +91,14 @@ def correct_move(
         if move.why == Why.COUNTED:
             raise MoveRefused("quantity: wanted a new count, for this one was counted")
         _refuse_counted(move)
+        _refuse_found(move, move.quantity - quantity)
     place = move.from_place or move.to_place
     if day is not None and place is not None:
         refuse_day(day, place, at)
     changed = {"quantity": quantity, "day": day, "words": words}
     said = {name: value for name, value in changed.items() if value is not None}
+    if not said:
+        raise MoveRefused("quantity: wanted another one, or another day or other words")
     row: StockMove = correction(move, at=at, by=by, client_id=client_id, **said)
     return row
 
@@ -107,7 +111,7 @@ def void_move(
     of it, FoundSince where it was looked for and found."""
     take_turn()
     _refuse_counted(move)
-    _refuse_found(move)
+    _refuse_found(move, move.quantity)
     row: StockMove = take_back(move, at=at, by=by, client_id=client_id)
     return row
 
@@ -143,10 +147,11 @@ def _refuse_here_already(lot: Lot | None) -> None:
         raise LotRefused(f"serial: found {lot.serial}, which lies at {place} by the book; wanted another")
 
 
-def _refuse_found(move: StockMove) -> None:
-    if move.to_place is None or move.to_place.sort != Place.Sort.ASTRAY:
+def _refuse_found(move: StockMove, less: Decimal) -> None:
+    """Where so much less was looked for than was found already."""
+    if less <= 0 or move.to_place is None or move.to_place.sort != Place.Sort.ASTRAY:
         return
-    if held_of(move.spare, move.to_place, move.lot) < move.quantity:
+    if held_of(move.spare, move.to_place, move.lot) < less:
         raise FoundSince(f"{move.spare} was found or given up since: take that back first")
 
 
@@ -168,6 +173,7 @@ def _refuse_counted(move: StockMove) -> None:
 
 def _first(move: StockMove) -> StockMove:
     """The row it was first kept as."""
-    while (before := move.replaces) is not None:
-        move = before
-    return move
+    first: Any = move
+    while first.replaces is not None:
+        first = first.replaces
+    return cast(StockMove, first)

@@ -1,0 +1,163 @@
+"""Orders that come in parts, moves that are put right or taken back, and what is refused: more rules."""
+
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from hypothesis import strategies as st
+from hypothesis.stateful import precondition, rule
+
+from maintenance.ordering.actions import (
+    Came,
+    Wanted,
+    close_order,
+    expect_order,
+    make_order,
+    open_again,
+    receive_order,
+    send_order,
+)
+from maintenance.ordering.models import Order
+from maintenance.spares.actions import count_stock
+from maintenance.spares.lots import Marked, keep_lot
+from maintenance.spares.models import StockMove
+from maintenance.spares.moving import correct_move, move_stock, void_move
+from tests.maintenance.stock_acts import AGO, ANY, FLAG, PARTS, PLACE, QUANTITY, StockActs
+from tests.maintenance.stock_book import NONE, Entry, Ordered, Said
+
+LINES = st.lists(QUANTITY, min_size=1, max_size=PARTS)
+
+
+class StockOrders(StockActs):
+    """Orders, corrections, ways back, and what cannot be."""
+
+    def some_order(self, k: int) -> tuple[Order, Ordered]:
+        keys = sorted(self.book.orders)
+        key = keys[k % len(keys)]
+        return Order.objects.get(pk=key), self.book.orders[key]
+
+    @rule(quantities=LINES)
+    def order(self, quantities: list[Decimal]) -> None:
+        wanted = [Wanted(*one) for one in zip(self.spares, quantities, strict=False)]
+        order = self.do(make_order, self.base, "Invented Supplies", wanted)
+        lines = {one.spare.pk: one.quantity for one in wanted}
+        self.book.orders[order.pk] = Ordered(lines)
+
+    @precondition(lambda self: self.book.orders)
+    @rule(k=ANY, ago=AGO, ahead=st.none() | st.integers(0, 5))
+    def send(self, k: int, ago: int, ahead: int | None) -> None:
+        order, ours = self.some_order(k)
+        sent_on = self.today - timedelta(ago)
+        expected_on = None if ahead is None else sent_on + timedelta(ahead)
+        days = {"sent_on": sent_on, "expected_on": expected_on}
+        self.do(send_order, order, **days, today=self.today, refused=ours.closed)
+        if not ours.closed:
+            ours.sent_on, ours.expected_on = sent_on, expected_on
+
+    @precondition(lambda self: self.book.orders)
+    @rule(k=ANY, ahead=st.none() | st.integers(-3, 5))
+    def expect(self, k: int, ahead: int | None) -> None:
+        order, ours = self.some_order(k)
+        day = None if ahead is None else self.today + timedelta(ahead)
+        wrong = ours.closed or ours.sent_on is None or (day is not None and day < ours.sent_on)
+        self.do(expect_order, order, expected_on=day, refused=wrong)
+        if not wrong:
+            ours.expected_on = day
+
+    @precondition(lambda self: self.book.orders)
+    @rule(k=ANY, p=PLACE, quantity=QUANTITY, ago=AGO, all_lines=FLAG)
+    def some_of_it_comes(self, k: int, p: int, quantity: Decimal, ago: int, all_lines: bool) -> None:
+        order, ours = self.some_order(k)
+        day, place = self.today - timedelta(ago), self.places[p]
+        lines = list(order.lines.order_by("pk"))[: None if all_lines else 1]
+        came = [Came(line, quantity, place) for line in lines]
+        wrong = ours.closed or (ours.sent_on is not None and day < ours.sent_on)
+        moves = self.do(receive_order, order, came, day=day, refused=wrong)
+        for line, move in zip(lines, moves or (), strict=True) if moves else ():
+            said = Said(line.spare_id, None, place.pk, quantity, "received", day)
+            ours.came[line.spare_id].append(self.enter(move, said))
+
+    @precondition(lambda self: self.book.orders)
+    @rule(k=ANY, again=FLAG)
+    def close_or_open(self, k: int, again: bool) -> None:
+        order, ours = self.some_order(k)
+        if again:
+            self.do(open_again, order)
+            ours.closed = False
+        else:
+            self.do(close_order, order, on=self.today, why="No longer made", refused=ours.closed)
+            ours.closed = True
+
+    @precondition(lambda self: self.book.entries)
+    @rule(k=ANY, quantity=st.none() | QUANTITY, ago=st.none() | AGO)
+    def put_right(self, k: int, quantity: Decimal | None, ago: int | None) -> None:
+        """Another quantity or day; not of what a count knew of, nor of what stands no more."""
+        entry = self.some_entry(k)
+        row = StockMove.objects.get(pk=entry.rows[k % len(entry.rows)])
+        said = {} if quantity is None else {"quantity": quantity}
+        said |= {} if ago is None else {"day": self.today - timedelta(ago)}
+        wrong = entry.gone or row.pk != entry.rows[-1] or not said
+        if quantity is not None:
+            wrong |= entry.now.why == "counted" or self.book.counted_since(entry)
+            wrong |= self.wrong_lot(row.lot, quantity) or self.found_since(
+                entry.said[k % len(entry.rows)], quantity
+            )
+        move = self.do(correct_move, row, **said, refused=wrong)
+        if move is not None:
+            self.touched(entry)
+            self.book.correct(entry, move.pk, **said)
+            self.touched(entry)
+
+    @precondition(lambda self: self.book.entries)
+    @rule(k=ANY)
+    def take_back(self, k: int) -> None:
+        """Of the first row all goes; of a correction, what stood before it stands again."""
+        entry = self.some_entry(k)
+        n = k % len(entry.rows)
+        row = StockMove.objects.get(pk=entry.rows[n])
+        wrong = self.book.counted_since(entry) or self.found_since(entry.said[n], NONE)
+        move = self.do(void_move, row, refused=wrong)
+        if move is not None and entry.gone:
+            assert move.pk == entry.rows[-1]
+        elif move is not None:
+            self.touched(entry)
+            self.book.take_back(entry, n, move.pk)
+            self.touched(entry)
+
+    def found_since(self, said: Said, quantity: Decimal) -> bool:
+        """Whether it would be looked for less than was found since."""
+        if said.to_place != self.astray.pk or said.quantity <= quantity:
+            return False
+        left = self.book.of_lot(said.spare, self.astray.pk, said.lot)
+        return left < said.quantity - quantity
+
+    def some_entry(self, k: int) -> Entry:
+        return self.book.entries[k % len(self.book.entries)]
+
+    def touched(self, entry: Entry) -> None:
+        self.since = min(self.since, entry.now.day)
+
+    @rule(
+        p=PLACE, what=st.sampled_from(["nothing", "less", "tomorrow", "nowhere", "another's lot", "no count"])
+    )
+    def a_wrong_one_is_refused(self, p: int, what: str) -> None:
+        """And keeps nothing: the book is compared after it as after any other."""
+        said: dict[str, Any] = {"why": "used", "quantity": Decimal(1), "from_place": self.places[p]}
+        said |= {"day": self.today}
+        wrong = {
+            "nothing": {"quantity": Decimal(0)},
+            "less": {"quantity": Decimal(-1)},
+            "tomorrow": {"day": self.today + timedelta(1)},
+            "nowhere": {"from_place": None},
+            "another's lot": {"lot": keep_lot(self.spares[1], Marked(mark="B"))},
+        }
+        if what == "no count":
+            less = {"counted": Decimal(-1), "day": self.today}
+            self.do(count_stock, self.spares[0], self.places[p], **less, refused=True)
+        else:
+            self.do(move_stock, self.spares[0], **said | wrong[what], refused=True)
+
+    @rule()
+    def a_day_passes(self) -> None:
+        self.at += timedelta(days=1)
+        self.today += timedelta(days=1)
