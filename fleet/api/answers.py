@@ -1,6 +1,6 @@
 """What goes out: JSON by orjson, and problems in their own media type."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 import orjson
@@ -15,8 +15,9 @@ def as_json(data: Any) -> bytes:
 
 
 def as_money(amount: Decimal | None, places: int = 4) -> str | None:
-    """An amount of money as text, for no part of it may get lost on the way; None where none is known."""
-    return None if amount is None else f"{amount:.{places}f}"
+    """An amount of money as text, for no part of it may get lost on the way; half a last place is rounded
+    up, as on the pages. None where none is known."""
+    return None if amount is None else str(amount.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP))
 
 
 def _plain(value: Any) -> Any:

@@ -17,8 +17,23 @@ OIL = {
     "supplier": "",
     "lead_days": None,
     "days": 21,
+    "plain": None,
+    "lead_why": "lead time not known: 14 days taken",
+    "to_order_why": "nothing is missing",
+    "price": None,
+    "currency": None,
 }
-NUMBERS = {"ashore": 20, "aboard": 0, "to_hold": 9, "kits_lack": 0, "short": 0}
+NUMBERS = {
+    "ashore": 20,
+    "run_out": 0,
+    "aboard": 0,
+    "astray": 0,
+    "on_its_way": 0,
+    "to_hold": 9,
+    "kits_lack": 0,
+    "short": 0,
+    "to_order": 0,
+}
 
 
 @pytest.fixture
