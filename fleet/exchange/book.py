@@ -120,7 +120,8 @@ class Book:
             if earlier is row:
                 yield row
             elif not sheet.repeats:
-                found = f"the same {' and '.join(sheet.key)} as in row {earlier.number}"
+                key = " and ".join(column for column in sheet.key if column in row.columns)
+                found = f"the same {key} as in row {earlier.number}"
                 self.faults.append(row.fault(sheet.key[0], "each once", found))
 
     def _refers(self, sheet: Sheet, row: Row) -> bool:

@@ -30,6 +30,8 @@ FIELDS = {
     "removed_hours": "dial_removed",
 }
 
+PLATE = ("maker", "model", "serial")  # as they stand on the thing itself
+
 # A place left on the day it was taken comes before the next one of that day.
 IN_ORDER = ("fitted_on", F("removed_on").asc(nulls_last=True), "pk")
 
@@ -89,6 +91,8 @@ class Components(Sheet):
         "component": Column(code, needed=True),
         "boat": Column(code, needed=True),
         "kind": Column(code, needed=True),
+        "maker": Column(text(80), blank=""),
+        "model": Column(text(80), blank=""),
         "serial": Column(text(80), blank=""),
         "expires_on": Column(printed_date),
         **PLACE,
@@ -105,9 +109,9 @@ class Components(Sheet):
         yield from place_dials(row)
 
     def known(self, keys: Sequence[Key], book: Book) -> Mapping[Key, Mapping[str, Any]]:
-        rows = Component.objects.values_list("code", "kind__code", "serial")
+        rows = Component.objects.values("code", "kind__code", *PLATE)
         known: dict[Key, dict[str, Any]] = {
-            (part,): {"kind": kind, "serial": serial, "expires_on": None} for part, kind, serial in rows
+            (row["code"],): row | {"kind": row["kind__code"], "expires_on": None} for row in rows
         }
         for _, part, says in places():
             if "fitted_on" not in known[part,]:  # the first place only
@@ -119,7 +123,7 @@ class Components(Sheet):
 
     def create(self, rows: Sequence[Row], book: Book) -> Iterable[int]:
         for lot in in_lots(rows):
-            made = [Component(code=r["component"], kind_id=r["kind_id"], **given(r, ["serial"])) for r in lot]
+            made = [Component(code=r["component"], kind_id=r["kind_id"], **given(r, PLATE)) for r in lot]
             pairs = list(zip(Component.objects.bulk_create(made), lot, strict=True))
             Fitting.objects.bulk_create([fitting_of(row, component.pk, book) for component, row in pairs])
             dated = [_printed(component.pk, row, book) for component, row in pairs if row.get("expires_on")]
@@ -127,8 +131,8 @@ class Components(Sheet):
             yield from [component.pk for component in made]
 
     def change(self, row: Row, number: int, columns: Sequence[str], book: Book) -> None:
-        if {"kind", "serial"} & set(columns):
-            changed = {"kind_id": row["kind_id"], **given(row, ["serial"])}
+        if {"kind", *PLATE} & set(columns):
+            changed = {"kind_id": row["kind_id"], **given(row, PLATE)}
             Component.objects.filter(pk=number).update(**changed)
         if set(columns) & {"boat", "meter", *FIELDS}:
             first = Fitting.objects.standing().filter(component=number).order_by(*IN_ORDER)[0]

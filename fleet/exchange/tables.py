@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -12,6 +13,8 @@ from unicodedata import normalize
 from fleet.exchange.cells import Column, NotWanted
 from fleet.exchange.faults import Fault, Row
 
+# What a table written for a spreadsheet has before a text that would be run as a formula.
+ESCAPED = re.compile(r"'+[=+\-@]")
 Numbered = Iterator[tuple[int, list[str]]]
 
 
@@ -104,7 +107,7 @@ def _numbered(lines: Any, table: Table) -> Numbered:
     begins = 1
     while True:
         try:
-            cells = [normalize("NFC", cell.strip()) for cell in next(lines)]
+            cells = [_as_meant(cell.strip()) for cell in next(lines)]
         except StopIteration:
             return
         except csv.Error as error:
@@ -116,6 +119,11 @@ def _numbered(lines: Any, table: Table) -> Numbered:
         if cells:
             yield begins, cells
         begins = lines.line_num + 1
+
+
+def _as_meant(cell: str) -> str:
+    """Without the mark that keeps a spreadsheet from running it, its accents put together one way."""
+    return normalize("NFC", cell[1:] if cell[:1] == "'" and ESCAPED.match(cell) else cell)
 
 
 def _header(numbered: Numbered, columns: Mapping[str, Column], table: Table) -> tuple[str, ...] | None:

@@ -12,9 +12,12 @@ from fleet.exchange.charters import Charters
 from fleet.exchange.components import Components, Fittings
 from fleet.exchange.readings import Readings
 from fleet.exchange.register import Bases, Boats, Kinds, Meters
+from maintenance.exchange.designs import Allowances
 from maintenance.exchange.done import Services, services_left_out
 from maintenance.exchange.intervals import Intervals, IntervalSpares
-from maintenance.exchange.stock import Spares, Stock
+from maintenance.exchange.said import Fits, Insteads, Prices
+from maintenance.exchange.spares import Spares
+from maintenance.exchange.stock import Stock
 from maintenance.servicing.actions import reforecast
 
 
@@ -54,8 +57,12 @@ def _sheets() -> list:
         Readings(),
         Charters(),
         Spares(),
+        Fits(),
+        Insteads(),
+        Prices(),
         Intervals(),
         IntervalSpares(),
         Services(),
         Stock(),
+        Allowances(),
     ]

@@ -1,4 +1,4 @@
-"""The stores, kits, shelves and lockers that stock.csv names."""
+"""The stores, kits, shelves, lockers and boxes that stock.csv names."""
 
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
@@ -10,7 +10,10 @@ from fleet.exchange.faults import Fault, Row
 from fleet.exchange.sheet import in_lots
 
 WANTED = "the code of a base (its store) or of a boat (her kit)"
+PATH_WANTED = "a shelf or locker such as A1, or a box in it such as A1/3"
+DEEPEST = 2  # a box in a shelf or locker
 Where = tuple[str, str]
+Known = dict[int, tuple[str, int | None]]  # each place's code, and the one it lies in
 
 
 class Owner(NamedTuple):
@@ -21,24 +24,39 @@ class Owner(NamedTuple):
 
 
 class Places:
-    """Places by what a file calls them: the store, and the shelf or locker in it (or blank).
+    """Places by what a file calls them: the store, and the shelf or locker in it (or blank), with
+    the box in that after a stroke: A1/3. A shelf whose own code has a stroke stays that shelf.
 
     A store is called by a base's code (its store), a boat's code (her kit), or, where the book
     has one base only or knows the store already, by a name of its own.
     """
 
     def __init__(self) -> None:
-        rows = Place.objects.values_list("pk", "code", "parent__code", "base_id", "boat_id")
+        rows = Place.objects.values_list("pk", "code", "parent_id", "base_id", "boat_id")
+        known: Known = {number: (code, parent) for number, code, parent, *_ in rows}
         self._owners: dict[str, set[Owner]] = {}
         self.named: dict[int, Where] = {}
-        for number, code, parent, *owner in rows:
-            self.named[number] = (code, "") if parent is None else (parent, code)
+        self.numbers: dict[Where, int] = {}
+        for _, code, parent, *owner in rows:
             if parent is None:
                 self._owners.setdefault(code, set()).add(Owner(*owner))
-        self.numbers = {where: number for number, where in self.named.items()}
+        paths = {number: _path(number, known) for number in known}
+        for number, (store, *inner) in sorted(paths.items(), key=lambda one: len(one[1])):
+            self._name(number, (store, "/".join(inner)))
+
+    def _name(self, number: int, where: Where) -> None:
+        """The place nearest to its store is the one a file means."""
+        if self.numbers.setdefault(where, number) == number:
+            self.named[number] = where
+
+    def where(self, store: str, place: str) -> Where:
+        """As the book writes it: blanks beside a stroke are none of it."""
+        if (store, place) in self.numbers or "/" not in place:
+            return store, place
+        return store, "/".join(part.strip() for part in place.split("/"))
 
     def faults(self, row: Row, book: Book) -> Iterator[Fault]:
-        """What is wrong with a row's store."""
+        """What is wrong with a row's store, and with the place in it."""
         code = row["store"]
         base, boat = book.ids("bases.csv").get((code,)), book.ids("boats.csv").get((code,))
         if base is not None and boat is not None:
@@ -48,6 +66,10 @@ class Places:
                 row.cells["rests_on_refused"] = True
             else:
                 yield row.fault("store", WANTED)
+        where = self.where(code, row.get("place", ""))
+        parts = where[1].split("/")
+        if where not in self.numbers and where[1] and (not all(parts) or len(parts) > DEEPEST):
+            yield row.fault("place", PATH_WANTED)
 
     def _owner(self, code: str, book: Book) -> Owner:
         base, boat = book.ids("bases.csv").get((code,)), book.ids("boats.csv").get((code,))
@@ -63,16 +85,15 @@ class Places:
         return Owner(bases[0], None) if len(bases) == 1 and not standing else None
 
     def make(self, wanted: Iterable[Where], book: Book) -> None:
-        """Makes the places that are not there yet, stores before what is in them."""
-        missing = sorted({where for where in wanted if where not in self.numbers})
-        stores = sorted({(store, "") for store, _ in missing} - self.numbers.keys())
-        self._keep(stores, book)
-        self._keep([where for where in missing if where not in self.numbers], book)
+        """Makes the places that are not there yet, each after the one it lies in."""
+        missing = {where for where in wanted if where not in self.numbers}
+        for depth in range(DEEPEST + 1):
+            self._keep(sorted({_down_to(depth, where) for where in missing} - self.numbers.keys()), book)
 
     def _keep(self, missing: list[Where], book: Book) -> None:
         owners = {store: self._owner(store, book) for store, _ in missing}
         boats = Boat.objects.in_bulk([owner.boat for owner in owners.values() if owner.boat])
-        bases = Base.objects.in_bulk()
+        bases = Base.objects.in_bulk() if missing else {}
         for lot in in_lots(missing):
             made = [self._place(where, owners[where[0]], boats, bases) for where in lot]
             for where, place in zip(lot, Place.objects.bulk_create(made), strict=True):
@@ -84,10 +105,26 @@ class Places:
         of = {"base_id": owner.base, "boat_id": owner.boat}
         if inner:
             sort = Place.Sort.LOCKER if owner.boat else Place.Sort.SHELF
-            return Place(code=inner, name=inner, parent_id=self.numbers[store, ""], sort=sort, **of)
+            outer, _, code = inner.rpartition("/")
+            return Place(code=code, name=code, parent_id=self.numbers[store, outer], sort=sort, **of)
         if owner.boat:
             name, sort = f"{boats[owner.boat].name}'s kit"[:120], Place.Sort.ABOARD
         else:
             name = "Store" if owner.base and bases[owner.base].code == store else store
             sort = Place.Sort.STORE
         return Place(code=store, name=name, sort=sort, **of)
+
+
+def _path(number: int | None, known: Known) -> list[str]:
+    """The codes from a place's store down to itself."""
+    codes: list[str] = []
+    while number is not None:
+        code, number = known[number]
+        codes.insert(0, code)
+    return codes
+
+
+def _down_to(depth: int, where: Where) -> Where:
+    """The store of a place, the shelf in it, or the box in that."""
+    store, inner = where
+    return store, "/".join(inner.split("/")[:depth])

@@ -2,11 +2,15 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import Any
 
 from django.http import HttpResponse
+
+# One that looks as if it had the mark already gets another: taking a table in takes one off.
+FORMULA = re.compile(r"'*[=+\-@\t\r\n]")
 
 
 def as_table(name: str, columns: Sequence[str], rows: Iterable[Iterable[Any]]) -> HttpResponse:
@@ -27,4 +31,4 @@ def _cell(value: Any) -> str:
     if isinstance(value, Decimal):
         return f"{value.normalize():f}"
     text = "" if value is None else str(value)
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r", "\n")) else text
+    return f"'{text}" if FORMULA.match(text) else text

@@ -39,6 +39,17 @@ class Thing:
     serial: str = ""
 
 
+def wrong_line(says: Says) -> tuple[str, str] | None:
+    """What is wrong with a line on its own, and what is wanted there: it says of what, and its serial
+    numbers run forwards."""
+    if says.kind is None and not says.maker and not says.model:
+        return "kind", "a kind of thing, a maker or a model"
+    both = says.serial_from and says.serial_to
+    if both and _not_before(says.serial_to, says.serial_from) is not Fit.YES:
+        return "serial_to", "a number after the first, written as that is"
+    return None
+
+
 def fits(lines: Iterable[Says], thing: Thing) -> Fit | None:
     """The best word of all lines; None where nothing is said of the part at all."""
     found = {_fits(line, thing) for line in lines}
