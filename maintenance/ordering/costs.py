@@ -33,7 +33,7 @@ class Part:
 
 def parts_used(base: Base, boats: Collection[int], *, since: date, until: date) -> list[Part]:
     """What was used from a base's stores and aboard its boats from a day to another, both counted, each
-    at the price in force that day; five queries. A part used for a job is its boat's, another the
+    at the price in force that day; four queries. A part used for a job is its boat's, another the
     boat's it lay aboard of."""
     places = Place.objects.filter(Q(base=base) | Q(boat__in=boats))
     rows = StockMove.objects.standing().filter(why="used", from_place__in=places.values("pk"))
