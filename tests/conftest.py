@@ -1,6 +1,7 @@
 """What every test may use: a fixed clock, the cast of boats, and ways to load a folder."""
 
 import gc
+import os
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from django.test import Client
 from maintenance.exchange.folder import load_folder
 from tests.cast import Cast, assemble
 from tests.doors.api import Program
-from tests.once_more import once_more
+from tests.once_more import once_more, share
 
 # Next to all that a test makes is gone when it ends: looking for rings in it after every 700 things
 # made took a sixth of the whole run.
@@ -19,6 +20,13 @@ gc.set_threshold(200_000, 50, 50)
 
 SHARED = Path(__file__).resolve().parent.parent.parent / "shared"
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shared_among_processes(tmp_path_factory):
+    """What one process of a run made, the others need not make again."""
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        share(tmp_path_factory.getbasetemp().parent)
 
 
 @pytest.fixture

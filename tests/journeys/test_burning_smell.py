@@ -20,7 +20,7 @@ from maintenance.turnaround.models import Handover
 from tests.journeys.saturday import PHONE, Somebody, saturday_morning
 from tests.once_more import once_more
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.xdist_group("saturday")]
 WORDS = "Burning smell from the engine when she runs fast"
 
 

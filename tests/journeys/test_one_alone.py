@@ -14,7 +14,7 @@ from maintenance.turnaround.models import Handover
 from tests.journeys.saturday import Somebody, saturday_morning
 from tests.journeys.test_burning_smell import saturday  # noqa: F401
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.xdist_group("saturday")]
 SEVEN = 7
 
 

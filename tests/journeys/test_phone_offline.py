@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from maintenance.exchange.demo.way_in import SECRET
 from tests.journeys.served import Served
 
+pytestmark = pytest.mark.xdist_group("harbour")  # one process of a base is enough for all of them
 LINK = f"/s/{SECRET}/"
 PAGES = {
     "": "What is wrong on Bowline?",
@@ -54,11 +55,12 @@ def harbour(tmp_path_factory) -> Served:
 
 @pytest.fixture
 def base(harbour) -> Served:
-    """It answers at once, and its link is open."""
-    harbour.stop()
+    """It answers at once, and its link is open; started anew where a test before killed it."""
     harbour.wire.hangs, harbour.wire.slow = False, 0.0
+    harbour.wire.cut()
     harbour.change("UPDATE fleet_link SET revoked_at = NULL")
-    harbour.start()
+    if harbour.process is None:
+        harbour.start()
     harbour.log.write_text("")  # it is opened to be added to
     return harbour
 

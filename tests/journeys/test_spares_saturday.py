@@ -17,7 +17,7 @@ from maintenance.spares.sealing import kit_of
 from tests.journeys.saturday import Somebody, saturday_morning
 from tests.journeys.test_burning_smell import saturday  # noqa: F401
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.xdist_group("saturday")]
 BELT, BULB, IMPELLER, FILTER = "belt-875", "nav-bulb", "0041-7", "oil-filter"
 SEAL = "S-907731"
 ORDERED, CAME = 4, 2

@@ -36,6 +36,7 @@ from tests.conftest import FIXTURES
 from tests.keeping.releases import SECRET, brought_forward, how_boats_stand, rows_of, said, told
 from tests.phones import Phone, how_far, is_whole
 
+pytestmark = pytest.mark.xdist_group("release 4")
 RELEASE = "4.json.gz"
 CALLED_OFF = "thecalledoffcharterssecretvz"  # of `fourth.py`, as are the photos that are still to come
 TO_COME = {

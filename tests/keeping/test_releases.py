@@ -3,6 +3,7 @@
 from datetime import datetime
 from io import StringIO
 from itertools import chain
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -34,10 +35,16 @@ NEVER_FILLED = {
     *("auth_group", "auth_group_permissions"),
     *("axes_accessattemptexpiration", "axes_accessfailurelog", "axes_accesslog"),
 }
-EACH = [
-    pytest.param(file, id=file.name.partition(".")[0], marks=[pytest.mark.earlier] * (file != RELEASES[-1]))
-    for file in RELEASES
-]
+
+
+def with_marks(file: Path) -> Any:
+    """A release's tests run in one process, for its books are made once there."""
+    name = file.name.partition(".")[0]
+    earlier = [pytest.mark.earlier] if file != RELEASES[-1] else []
+    return pytest.param(file, id=name, marks=[pytest.mark.xdist_group(f"release {name}"), *earlier])
+
+
+EACH = [with_marks(file) for file in RELEASES]
 
 
 @pytest.fixture(params=EACH)
