@@ -41,11 +41,13 @@ def labels(request: HttpRequest, desk: Desk) -> HttpResponse:
     if request.GET.get("all") and words:
         chosen = [*_of_parts(found_by(words)), *_of_places(None, stores, words)]
     wrong = f"Labels: wanted up to {MOST} at a time, found {len(chosen)}" if len(chosen) > MOST else ""
+    if request.GET.get("print") and not chosen:
+        wrong = "Labels: wanted a tick beside at least one part or place"
     context: dict[str, Any] = {"desk": desk, "here": "spares", "form": form, "wrong": wrong}
-    if chosen and not wrong:
+    if chosen and not wrong and not request.GET.get("look"):
         context |= _sheet(request, chosen, desk)
     else:
-        context |= _offered(words, stores)
+        context |= _offered(words, stores, parts, places)
     status = 200 if form.is_valid() and not wrong else 422
     return render(request, "maintenance/labels.html", context, status=status)
 
@@ -95,15 +97,18 @@ def _sheet(request: HttpRequest, chosen: list[dict[str, Any]], desk: Desk) -> di
     }
 
 
-def _offered(words: list[str], stores: Stores) -> dict[str, Any]:
-    """What has the words, no more than a sheet takes."""
-    parts = found_by(words)
-    places = [(one, stores.path(one)) for one in stores if _has(stores.path(one), words)]
+def _offered(words: list[str], stores: Stores, parts: list[int], places: list[int]) -> dict[str, Any]:
+    """What is ticked already, then what has the words, no more than a sheet takes."""
+    ticked = [*Spare.objects.filter(pk__in=parts)], [one for one in stores if one.pk in places]
+    found = [one for one in found_by(words) if one.pk not in parts]
+    where = [one for one in stores if one.pk not in places and _has(stores.path(one), words)]
     return {
-        "parts": parts[:MOST],
-        "places": places[:MOST],
-        "left_out": max(len(parts) - MOST, 0) + max(len(places) - MOST, 0),
+        "parts": [*ticked[0], *found[:MOST]],
+        "places": [(one, stores.path(one)) for one in (*ticked[1], *where[:MOST])],
+        "kept_parts": parts,
+        "kept_places": places,
+        "left_out": max(len(found) - MOST, 0) + max(len(where) - MOST, 0),
         "asked": bool(words),
-        "found": len(parts) + len(places),
+        "found": len(found) + len(where),
         "most": MOST,
     }

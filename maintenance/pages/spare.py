@@ -54,7 +54,8 @@ def spare(request: HttpRequest, desk: Desk, spare: int) -> HttpResponse:
         return _take_back(request, part, stores, desk)
     form = DayForm(desk, request.GET)
     on = (form.cleaned_data["on"] if form.is_valid() else None) or desk.today
-    moves = moves_of(part, stores.places, limit=MOVES + 1, before=row_number(request.GET.get("before", "")))
+    before = row_number(request.GET.get("before", ""))
+    moves = moves_of(part, stores.places, limit=MOVES + 1, before=before)
     lines = lying(part, stores, on=on)
     shelf = _shelf(part, desk)
     context = {
@@ -74,7 +75,7 @@ def spare(request: HttpRequest, desk: Desk, spare: int) -> HttpResponse:
         "lost": [one for one in looked_for(desk.base) if one.said.spare_id == part.pk],
         "moves": _told(moves[:MOVES], stores, desk),
         "before": moves[MOVES - 1].pk if len(moves) > MOVES else None,
-        "later": bool(request.GET.get("before")),
+        "later": before is not None,
         "whys": WHYS,
         "may_count": desk.may("count stock"),
         "may_change": desk.may("change intervals"),
@@ -104,7 +105,7 @@ def _told(moves: list[StockMove], stores: Stores, desk: Desk) -> list[dict[str, 
     return [
         {
             "move": move,
-            "says": wording.sentence(move_words.done(move, stores)),
+            "says": move_words.done(move, stores),
             "signed": move_words.signed(move, stores),
             "with": with_what.get(move.pk),
             "kept": wording.moment(move.recorded_at, desk.base.timezone),

@@ -120,7 +120,9 @@ class MoveForm(forms.Form):
         chosen = [one.day for one in found if one.day.isoformat() == good]
         if not chosen and len(found) == 1 and found[0].day.year in KNOWN_YEARS:
             chosen = [found[0].day]
-        self.asked = () if chosen else found
+        if not chosen:
+            self.asked = found
+            self.add_error("expires", f"Good until: wanted which day “{text}” means, chosen below")
         return (chosen[0], True) if chosen else (None, False)
 
 

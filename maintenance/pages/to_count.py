@@ -48,9 +48,10 @@ def _story(one: TakenTwice | None, with_what: dict[int, move_words.For], desk: D
         return ""
     later = _took(one.flagged, with_what, desk)
     if one.before is None:
-        return f"{wording.sentence(later)}; the book had none there."
+        had = wording.quantity(one.had) if one.had > 0 else "none"
+        return f"{wording.sentence(later)}; the book had {had} there."
     earlier = _took(one.before, with_what, desk)
-    return f"{wording.sentence(earlier)}; then {later}, which the book did not have. Both are kept."
+    return f"{wording.sentence(earlier)}; then {later}, when the book had none left. Both are kept."
 
 
 def _took(move: StockMove, with_what: dict[int, move_words.For], desk: Desk) -> str:

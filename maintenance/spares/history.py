@@ -1,16 +1,17 @@
 """What was done with parts, move by move, and who took the last one twice: rows in, their story out."""
 
-from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.db.models import Q
 
 from fleet.ledger import LedgerQuerySet
 from maintenance.spares.facts import as_they_stand
 from maintenance.spares.models import Spare, StockMove
-from maintenance.spares.stock import Move, Where, first_below
+from maintenance.spares.stock import Move, Where, first_below, on_hand
 
+NONE = Decimal(0)
 TOLD = ("spare", "lot", "recorded_by", "from_place__parent", "to_place__parent")
 
 
@@ -41,10 +42,11 @@ def firsts_of(moves: Iterable[StockMove]) -> dict[int, int]:
 
 @dataclass(frozen=True, slots=True)
 class TakenTwice:
-    """The move after which the book said less than nothing of a place, and the one that had taken the
-    last there was before; None where the book never had any."""
+    """The move after which the book said less than nothing of a place, what it had there before, and
+    where that was nothing, the move that had taken the last; None where the book never had any."""
 
     flagged: StockMove
+    had: Decimal
     before: StockMove | None = None
 
 
@@ -55,24 +57,20 @@ def taken_twice(wheres: Collection[Where]) -> dict[Where, TakenTwice]:
     rows = StockMove.objects.filter(Q(from_place__in=places) | Q(to_place__in=places), spare__in=spares)
     stand = as_they_stand(list(rows.filter(replaces=None).order_by("pk").values_list("pk", flat=True)))
     moves = [stand[first] for first in sorted(stand)]
-    below = first_below([(m.pk, Move(m.spare_id, m.from_place_id, m.to_place_id, m.quantity)) for m in moves])
-    last = _taken_before(moves, below)
-    keys = {key for where in wheres if where in below for key in (below[where], last.get(where)) if key}
+    steps = [(m.pk, Move(m.spare_id, m.from_place_id, m.to_place_id, m.quantity)) for m in moves]
+    below = {where: key for where, key in first_below(steps).items() if where in wheres}
+    befores = {where: _before(where, key, steps) for where, key in below.items()}
+    keys = {*below.values(), *(before for _, before in befores.values() if before)}
     told = StockMove.objects.select_related(*TOLD).in_bulk(keys)
     return {
-        where: TakenTwice(told[below[where]], told.get(last.get(where, 0)))
-        for where in wheres
-        if where in below
+        where: TakenTwice(told[key], befores[where][0], told.get(befores[where][1] or 0))
+        for where, key in below.items()
     }
 
 
-def _taken_before(moves: Iterable[StockMove], below: dict[Where, int]) -> dict[Where, int]:
-    """The last move out of each place before the one after which the book said less than nothing."""
-    last: dict[Where, int] = {}
-    over: dict[Where, bool] = defaultdict(bool)
-    for move in moves:
-        where = (move.spare_id, move.from_place_id or 0)
-        over[where] = over[where] or below.get(where) == move.pk
-        if not over[where]:
-            last[where] = move.pk
-    return last
+def _before(where: Where, key: int, steps: Sequence[tuple[int, Move]]) -> tuple[Decimal, int | None]:
+    """What the book had there before a move, and where that was nothing the last move out of it."""
+    earlier = steps[: [one for one, _ in steps].index(key)]
+    had = on_hand(move for _, move in earlier).get(where, NONE)
+    out = [one for one, move in earlier if (move.spare, move.from_place) == where]
+    return had, out[-1] if out and had <= NONE else None

@@ -2,13 +2,18 @@
 
 import csv
 import io
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
+from maintenance.ordering.actions import Wanted, make_order, send_order
 from maintenance.spares.actions import use_spare
-from maintenance.spares.models import Spare
+from maintenance.spares.astray import miss
+from maintenance.spares.lots import Marked, keep_lot
+from maintenance.spares.models import Price, Spare
+from maintenance.spares.moving import move_stock
 from tests.cast import NOW, TODAY
 
 
@@ -27,7 +32,7 @@ def test_each_part_says_where_it_lies_how_many_to_hold_and_why(page):
     assert "3 parts; none falls short." in html
     assert "Store: 20" in html
     assert "The due list takes 9 in the next 21 days" in html
-    assert "lead time not given: 14 days taken" in html
+    assert "Lead time not known: 14 days taken" in html
     assert "The base&#x27;s own number, until a season of use is recorded." in html
 
 
@@ -77,6 +82,7 @@ def test_the_same_as_a_table_in_which_nothing_is_a_formula(cast, engineer):
     assert answer["Content-Disposition"] == 'attachment; filename="spares-harbour-2026-05-28.csv"'
     [row] = csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig")))
     why = row.pop("why")
+    row.pop("order_why")
     assert why.startswith("the due list takes 9 in the next 11 days")
     assert row == {
         "spare": "oil",
@@ -90,4 +96,45 @@ def test_the_same_as_a_table_in_which_nothing_is_a_formula(cast, engineer):
         "to_hold": "30",
         "kits_lack": "0",
         "short": "31",
+        "on_its_way": "0",
+        "expected_on": "",
+        "run_out": "0",
+        "looked_for": "0",
+        "pack_of": "1",
+        "exchange": "",
+        "order": "31",
+        "price": "",
+        "currency": "",
     }
+
+
+def test_what_it_costs_is_in_the_table_for_who_may_see_prices_alone(cast, engineer, sign_in):
+    Price.objects.create(spare=cast.spare["oil"], from_on=TODAY, each=Decimal("13.75"), currency="EUR")
+    asked = {"format": "csv", "find": "oil"}
+    for browser, price in ((engineer, "13.75"), (sign_in("office"), None)):
+        answer = browser.get(reverse("spares", args=["harbour"]), asked)
+        [row] = csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig")))
+        assert row.get("price") == price
+        assert ("currency" in row) == (price is not None)
+
+
+def test_what_is_on_its_way_ran_out_or_is_looked_for_is_said(cast, page):
+    gas, store = cast.spare["gas bottle"], cast.place["store"]
+    lot = keep_lot(gas, Marked("A7", expires_on=TODAY - timedelta(1)))
+    move_stock(gas, why="received", quantity=Decimal(2), day=TODAY, at=NOW, to_place=store, lot=lot)
+    miss(gas, store, quantity=Decimal(1), day=TODAY, at=NOW)
+    order = make_order(cast.base, "Gas depot", [Wanted(gas, Decimal(4))], at=NOW)
+    send_order(order, sent_on=TODAY, expected_on=TODAY + timedelta(3), today=TODAY)
+    html = page(find="gas")
+    assert "4 on the way from Gas depot, expected Sun 31 May." in html
+    assert "2 ashore ran out, and do not count." in html
+    assert "Looked for: 1" in html
+    assert "Not where it should be (1)" in html
+
+
+def test_parts_and_places_lead_to_their_pages(cast, page):
+    html = page()
+    assert reverse("spare", args=["harbour", cast.spare["oil"].pk]) in html
+    assert reverse("shelf", args=["harbour", cast.place["store"].pk]) in html
+    for name in ("astray", "cores", "labels"):
+        assert reverse(name, args=["harbour"]) in html

@@ -158,9 +158,15 @@ class TestTakenTwice:
 
     def test_a_move_put_right_keeps_its_turn(self, cast):
         first, second = self.use(cast, "engineer"), self.use(cast, "manager")
-        again = correct_move(first, at=NOW, quantity=D("0.5"))
+        again = correct_move(first, at=NOW, day=TODAY - timedelta(1))
         one = taken_twice([self.where(cast)])[self.where(cast)]
-        assert (one.before, one.flagged) == (again, second)
+        assert (one.before, one.flagged, one.had) == (again, second, 0)
+
+    def test_who_took_more_than_there_was_took_it_alone(self, cast):
+        self.use(cast, "engineer", "0.25")
+        used = self.use(cast, "manager")
+        one = taken_twice([self.where(cast)])[self.where(cast)]
+        assert (one.before, one.flagged, one.had) == (None, used, D("0.75"))
 
     def test_one_taken_back_took_nothing(self, cast):
         first = self.use(cast, "engineer")
