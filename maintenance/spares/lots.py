@@ -71,10 +71,10 @@ def refuse_counted(spare: Spare, lot: Lot | None, counted: Decimal) -> None:
 def held_of(spare: Spare, place: Place, lot: Lot | None) -> Decimal:
     """What the book has there of a lot; without one, of what carries no mark. Two queries."""
     where = (spare.pk, place.pk)
-    lots = lots_at([place.pk]).get(where, {})
+    lots = lots_at([place.pk], spare=spare.pk).get(where, {})
     if lot is not None:
         return lots.get(lot.pk, NONE)
-    return hands([place.pk]).get(where, NONE) - sum(lots.values(), NONE)
+    return hands([place.pk], spare=spare.pk).get(where, NONE) - sum(lots.values(), NONE)
 
 
 def lies_at(lot: Lot) -> list[Place]:
@@ -90,12 +90,12 @@ def lot_taken(spare: Spare, place: Place, *, lot: Lot | None = None, unmarked: b
     """Which lot is taken from a place: the one named, none where what carries no mark is meant, the only
     one where nothing else lies there. LotRefused where that is to be said first, or does not lie there."""
     where = (spare.pk, place.pk)
-    there = lots_at([place.pk]).get(where, {})
+    there = lots_at([place.pk], spare=spare.pk).get(where, {})
     if lot is not None and there.get(lot.pk, NONE) <= NONE:
         raise LotRefused(f"lot: wanted one that lies at {place}, by the book; else count that place first")
     if lot is not None or unmarked or not there:
         return lot
-    rest = hands([place.pk]).get(where, NONE) - sum(there.values(), NONE)
+    rest = hands([place.pk], spare=spare.pk).get(where, NONE) - sum(there.values(), NONE)
     if len(there) == 1 and not rest:
         return Lot.objects.get(pk=next(iter(there)))
     several = f"{len(there)} lots lie" if len(there) > 1 else "1 lot lies"
@@ -104,17 +104,22 @@ def lot_taken(spare: Spare, place: Place, *, lot: Lot | None = None, unmarked: b
 
 
 def lot_for(spare: Spare, place: Place, quantity: Decimal, on: date) -> Lot | None:
-    """The lot that so much is taken from where nobody said which; None where no lot there holds it. What
-    has a serial number goes one at a time."""
-    there = lots_at([place.pk]).get((spare.pk, place.pk), {})
+    """The lot that so much is taken from where nobody said which; None where no lot there holds it, or
+    only one run out does and enough without a mark lies beside it. What has a serial number goes one at
+    a time."""
+    where = (spare.pk, place.pk)
+    there = lots_at([place.pk], spare=spare.pk).get(where, {})
     lots = Lot.objects.in_bulk(there.keys())
     held = [
         Held(key, number, lots[key].expires_on)
         for key, number in there.items()
         if quantity == ONE or not lots[key].serial
     ]
-    chosen = lot_to_take(held, quantity, on)
-    return lots[chosen] if chosen is not None else None
+    chosen = lots.get(lot_to_take(held, quantity, on) or 0)
+    if chosen is None or chosen.expires_on is None or chosen.expires_on >= on:
+        return chosen
+    bare = hands([place.pk], spare=spare.pk).get(where, NONE) - sum(there.values(), NONE)
+    return None if bare >= quantity else chosen
 
 
 def run_out(lots: Collection[int], on: date) -> set[int]:

@@ -4,12 +4,18 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.db import connection
 
 from fleet.boats.models import Boat
+from fleet.charters.models import Charter
 from maintenance.jobs.actions import Work, record_work
+from maintenance.ordering.actions import Came, Wanted, close_order, make_order, receive_order, send_order
 from maintenance.ordering.facts import shelves
+from maintenance.ordering.models import Order
 from maintenance.spares.actions import SpareUsed, use_spare
-from maintenance.spares.models import Spare
+from maintenance.spares.lots import Marked, keep_lot
+from maintenance.spares.models import Price, Spare
+from maintenance.spares.moving import move_stock
 from tests import factories as make
 from tests.cast import NOW, TODAY, more_boats
 
@@ -134,5 +140,177 @@ def test_it_takes_as_many_queries_for_many_boats_and_spares(cast, django_assert_
     for n in range(30):
         make.ReceivedFactory(spare=make.SpareFactory(code=f"part-{n}"), to_place=cast.place["store"])
     boats = list(Boat.objects.of_base(cast.base.pk, TODAY).values_list("pk", flat=True))
-    with django_assert_num_queries(8):
+    for n in range(9):
+        came(cast, ordered(cast, "oil", 2, sent=TODAY - timedelta(n)), 1, TODAY)
+    with django_assert_num_queries(18):
         assert len(shelves(cast.base, boats, on=TODAY)) == 33
+
+
+def ordered(cast, code: str, number: int, *, sent: date | None, supplier: str = "Quay", **said) -> Order:
+    """An order of so many of one part, sent where a day is given."""
+    order = make_order(cast.base, supplier, [Wanted(cast.spare[code], D(number))], at=NOW)
+    return send_order(order, sent_on=sent, today=TODAY, **said) if sent else order
+
+
+def came(cast, order: Order, number: int, day: date) -> None:
+    receive_order(order, [Came(order.lines.get(), D(number), cast.place["store"])], day=day, at=NOW)
+
+
+def test_what_is_on_its_way_does_not_fall_short_any_more(cast, shelf):
+    used(cast, "gas bottle", "store", "3", TODAY)
+    assert (shelf("gas bottle").missing, shelf("gas bottle").short) == (3, 3)
+    ordered(cast, "gas bottle", 9, sent=None)
+    assert shelf("gas bottle").short == 3  # written down is not on its way
+    order = ordered(cast, "gas bottle", 2, sent=TODAY, expected_on=TODAY + timedelta(4))
+    gas = shelf("gas bottle")
+    assert (gas.missing, gas.on_its_way, gas.short) == (3, 2, 1)
+    assert [(one.quantity, one.order, one.expected_on) for one in gas.coming] == [
+        (2, order, TODAY + timedelta(4))
+    ]
+    assert (gas.order.quantity, gas.order.why) == (1, "1 missing")
+    close_order(order, on=TODAY, why="made no more")
+    assert shelf("gas bottle").short == 3
+
+
+def test_a_part_that_is_only_on_order_is_told(cast, shelf):
+    cast.spare["new"] = make.SpareFactory(code="new")
+    ordered(cast, "new", 2, sent=TODAY)
+    assert (shelf("new").on_its_way, shelf("new").short) == (2, 0)
+
+
+def test_what_ran_out_lies_there_and_does_not_count(cast, shelf):
+    lot = keep_lot(cast.spare["gas bottle"], Marked("L1", "", TODAY - timedelta(1)))
+    make.ReceivedFactory(spare=cast.spare["gas bottle"], to_place=cast.place["store"], quantity=D(2), lot=lot)
+    used(cast, "gas bottle", "store", "1", TODAY)
+    gas = shelf("gas bottle")
+    assert (gas.ashore, gas.run_out, gas.short) == (4, 2, 1)  # one of those without a mark was taken
+    assert [(str(one.lies.place), one.lies.on_hand, one.run_out) for one in gas.lots] == [("Store", 2, True)]
+    good_that_day = shelf("gas bottle", TODAY - timedelta(1))
+    assert good_that_day.run_out == 0
+
+
+def test_what_is_looked_for_is_not_ashore(cast, shelf):
+    nowhere = make.PlaceFactory(base=cast.base, code="astray", name="Looked for", sort="astray")
+    move = {"from_place": cast.place["store"], "to_place": nowhere, "day": TODAY, "at": NOW}
+    move_stock(cast.spare["gas bottle"], why="moved", quantity=D(2), **move)
+    gas = shelf("gas bottle")
+    assert (gas.ashore, gas.astray, gas.short) == (1, 2, 2)
+
+
+def test_how_long_an_order_takes_is_learned_of_the_part_before_what_was_typed(cast, shelf):
+    Spare.objects.filter(code="gas bottle").update(supplier="Quay", lead_days=4)
+    assert (shelf("gas bottle").days, shelf("gas bottle").lead.why) == (11, "4 days on the way, as typed")
+    for sent, took in ((60, 9), (40, 12), (30, 6)):
+        order = ordered(cast, "gas bottle", 1, sent=TODAY - timedelta(sent))
+        came(cast, order, 1, TODAY - timedelta(sent - took))
+    gas = shelf("gas bottle")
+    assert (gas.days, gas.lead.why) == (19, "12 days, the longest of the last 3 deliveries")
+
+
+def test_of_a_part_nobody_ordered_yet_its_suppliers_other_deliveries_tell(cast, shelf):
+    Spare.objects.filter(code="gas bottle").update(supplier="Quay")
+    came(cast, ordered(cast, "oil", 1, sent=TODAY - timedelta(30)), 1, TODAY - timedelta(10))
+    assert shelf("gas bottle").lead.why == "20 days, the longest of the last delivery from Quay"
+
+
+def test_the_price_stands_beside_what_was_said_or_paid(cast, shelf):
+    assert shelf("gas bottle").price is None
+    priced(cast)
+    assert str(shelf("gas bottle").price) == "30.00 EUR"
+
+
+def priced(cast, each: str = "30", currency: str = "EUR") -> None:
+    Price.objects.create(spare=cast.spare["gas bottle"], from_on=LAST_YEAR, each=D(each), currency=currency)
+
+
+def known_for_long(cast) -> None:
+    """Used now and then for more than a season, its boats out, its price and a missed Saturday said."""
+    looked_for_long(cast)
+    for n in range(6):
+        start = TODAY - timedelta(200 - 30 * n)
+        days = {"starts_on": start, "ends_on": start + timedelta(14)}
+        make.CharterFactory(code=f"past-{n}", boat=cast.boat["blank page"], **days)
+        used(cast, "gas bottle", "store", "1", start + timedelta(7))
+    ahead = {"starts_on": TODAY + timedelta(1), "ends_on": TODAY + timedelta(15)}
+    make.CharterFactory(code="ahead", boat=cast.boat["blank page"], **ahead)
+    priced(cast)
+    cast.base.missed_saturday = D(400)
+    cast.base.save()
+
+
+def test_where_a_price_and_a_missed_saturday_are_known_the_model_holds_by_them(cast, shelf):
+    known_for_long(cast)
+    gas = shelf("gas bottle")
+    assert "beyond plan are enough 93.0% of the time, at 30 apiece" in gas.hold.why  # 400 of 430
+    assert gas.plain is not None
+    assert gas.plain.why.endswith("more went in so many days, at most")
+    priced_low = shelf("gas bottle").hold.quantity
+    Price.objects.update(each=D(4000))
+    assert shelf("gas bottle").hold.quantity < priced_low
+
+
+def no_price(cast) -> None:
+    Price.objects.all().delete()
+
+
+def no_saturday(cast) -> None:
+    cast.base.missed_saturday = None
+    cast.base.save()
+
+
+def no_season(cast) -> None:
+    """The book begins less than a season ago."""
+    with connection.cursor() as cursor:
+        day = TODAY - timedelta(150)
+        cursor.execute("UPDATE maintenance_stockmove SET day = %s WHERE day < %s", [day, day])
+
+
+def other_currency(cast) -> None:
+    Price.objects.update(currency="USD")
+
+
+def for_nothing(cast) -> None:
+    Price.objects.update(each=0)
+
+
+def by_the_half(cast) -> None:
+    used(cast, "gas bottle", "store", "0.5", TODAY)
+
+
+def nobody_goes_out(cast) -> None:
+    Charter.objects.filter(ends_on__gt=TODAY).delete()
+
+
+def nobody_was_out(cast) -> None:
+    Charter.objects.filter(starts_on__lt=TODAY).delete()
+
+
+@pytest.mark.parametrize(
+    "missing",
+    [
+        *(no_price, no_saturday, no_season, other_currency),
+        *(for_nothing, by_the_half, nobody_goes_out, nobody_was_out),
+    ],
+)
+def test_where_any_of_it_is_not_known_the_plain_rule_stands(cast, shelf, missing):
+    known_for_long(cast)
+    assert shelf("gas bottle").plain is not None
+    missing(cast)
+    gas = shelf("gas bottle")
+    assert gas.plain is None
+    assert "apiece" not in gas.hold.why
+
+
+def test_as_many_are_ordered_as_cost_the_least_where_the_base_said_what_orders_and_shelves_do(cast, shelf):
+    known_for_long(cast)
+    cast.base.order_cost, cast.base.holding_percent = D(600), D(20)
+    cast.base.save()
+    used(cast, "gas bottle", "store", "3", TODAY)
+    gas = shelf("gas bottle")
+    yearly = D(9)  # in the last year, six and three
+    best = (2 * 600 * float(yearly) / (0.2 * 30)) ** 0.5  # 42.4, by Harris's formula
+    assert abs(float(gas.order.quantity) - best) < 1
+    assert (
+        gas.order.why
+        == f"{int(gas.order.quantity)} at a time cost the least over a year, 9 being used in one"
+    )
