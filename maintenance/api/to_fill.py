@@ -122,7 +122,7 @@ class ToFill(WorkedOut, Stores):
 
         def keep() -> Sequence[StockMove]:
             take_turn()
-            if there := self._known(client_id):
+            if (there := self._known(client_id)) is not None:
                 return there
             made.append(True)
             return fill_kits(fills, day=day, client_id=client_id, **self.when)
@@ -132,12 +132,12 @@ class ToFill(WorkedOut, Stores):
         told = StockMoves(request=request, caller=self.caller)
         return Response({"moves": [told.told(move) for move in moves]}, status=201 if made else 200)
 
-    def _known(self, client_id: str | None) -> Sequence[StockMove]:
+    def _known(self, client_id: str | None) -> Sequence[StockMove] | None:
         """What was kept under a `client_id`: its first move has it, the others its moment; Conflict where
         it is something else's."""
         first = StockMove.objects.filter(client_id=client_id).first() if client_id else None
         if first is None:
-            return []
+            return None
         seen = places_seen(self.caller).order_by().values("pk")
         mine = StockMove.objects.filter(from_place__in=seen, to_place__boat__isnull=False, why="moved")
         if not mine.filter(pk=first.pk).exists():
