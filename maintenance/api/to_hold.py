@@ -112,7 +112,7 @@ def _told(shelf: Shelf, base: Base, prices: bool) -> Record:
         "kits_lack": shelf.kits_lack,
         "short": shelf.short,
         "to_order": shelf.order.quantity,
-        "to_order_why": shelf.order.why,
+        "to_order_why": shelf.order.said(prices=prices),
         "price": as_money(price.amount) if price is not None else None,
         "currency": price.currency if price is not None else None,
     }

@@ -72,6 +72,7 @@ def spare(request: HttpRequest, desk: Desk, spare: int) -> HttpResponse:
         "run_out": sum((line.run_out for line in lines if line.place.base_id), NONE),
         "shelf": shelf,
         "price": shelf.price if shelf is not None and desk.may("see prices") else None,
+        "why": shelf.hold.said(prices=desk.may("see prices")) if shelf is not None else "",
         "lost": [one for one in looked_for(desk.base) if one.said.spare_id == part.pk],
         "moves": _told(moves[:MOVES], stores, desk),
         "before": moves[MOVES - 1].pk if len(moves) > MOVES else None,

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 
 from fleet.bases.models import Base
 from fleet.boats.models import Boat
@@ -261,3 +262,11 @@ def test_who_sees_prices_at_one_base_sees_none_of_another(cast, program, priced)
     assert (line["price"], "40" in line["why"]) == (None, False)
     bases = {row["code"]: row for row in program("office").rows("bases/")}
     assert bases["harbour"]["missed_saturday"] is None
+
+
+@pytest.mark.parametrize(("who", "said"), [("engineer", True), ("office", False)])
+def test_the_page_of_a_part_says_no_more_of_its_price_than_the_api(cast, sign_in, priced, who, said):
+    where = reverse("spare", kwargs={"base": "harbour", "spare": cast.spare["gas bottle"].pk})
+    page = sign_in(who).get(where).content.decode()
+    assert "beyond plan are enough" in page
+    assert ("at 40 apiece" in page, "40.00 EUR" in page) == (said, said)
