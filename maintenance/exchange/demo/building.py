@@ -1,6 +1,6 @@
 """Builds the demo base in an empty database, for the day it is at its harbour."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from zoneinfo import ZoneInfo
@@ -8,7 +8,9 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from fleet.bases.models import Base
-from maintenance.exchange.demo.files import standing, write_folder
+from fleet.people.roles import ENGINEER
+from maintenance.exchange.demo.booked import Ledger
+from maintenance.exchange.demo.files import past, standing, write_folder, write_opening
 from maintenance.exchange.demo.life import live
 from maintenance.exchange.demo.people import employ
 from maintenance.exchange.folder import load_folder
@@ -16,12 +18,21 @@ from maintenance.exchange.folder import load_folder
 
 @transaction.atomic
 def build(at: datetime) -> tuple[Base, date]:
-    """The base and its day: its files are loaded as any base's are, then life goes on."""
+    """The base and its day: its store is loaded as of two years ago and the rest as of now, as any
+    base's files are, then life goes on."""
     [row] = standing("bases.csv")
-    day = at.astimezone(ZoneInfo(row["timezone"])).date()
+    zone = ZoneInfo(row["timezone"])
+    day = at.astimezone(zone).date()
+    gone = past(day)
+    with TemporaryDirectory(prefix="demo-") as folder:
+        write_opening(Path(folder), day, gone)
+        load_folder(Path(folder), at=datetime.combine(gone.opened_on, time(12), zone))
     with TemporaryDirectory(prefix="demo-") as folder:
         write_folder(Path(folder), day)
         load_folder(Path(folder), at=at)
     base = Base.objects.get(code=row["base"])
-    live(at, day, employ(base, day))
+    people = employ(base, day)
+    Ledger(base, people[ENGINEER], day).keep(gone)
+    live(at, day, people)
+    base.refresh_from_db()
     return base, day

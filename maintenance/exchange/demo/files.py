@@ -11,9 +11,13 @@ from maintenance.exchange.demo.chance import chance
 from maintenance.exchange.demo.hires import Hire
 from maintenance.exchange.demo.log import Log, log_of
 from maintenance.exchange.demo.parts import component_rows, fitted_parts, fitting_rows, service_rows
+from maintenance.exchange.demo.past import Past, past_of
+from maintenance.exchange.demo.plates import plates_of
+from maintenance.exchange.demo.prices import price_rows
 from maintenance.exchange.demo.stores import stock_rows
 
 STANDING = Path(__file__).resolve().parents[3] / "fixtures" / "demo"
+OPENING = ("bases.csv", "boats.csv", "kinds.csv", "spares.csv", "allowances.csv")  # stock.csv rests on them
 FIRST_NUMBER = 4101
 SKIPPERS = (
     "A. Kestrup",
@@ -59,21 +63,35 @@ def standing(file: str) -> list[dict[str, str]]:
 
 
 def rows_of(day: date) -> dict[str, list[Record]]:
-    """The rows of each file that hangs on the day."""
+    """The rows of each file that hangs on the day, but for those of the store when its books were opened."""
     logs = logs_of(day)
     fitted = fitted_parts(logs, standing("intervals.csv"))
+    designs = {row["boat"]: row["design"] for row in standing("boats.csv")}
+    plates = {(log.boat, m): plate for log in logs for m, plate in plates_of(log, designs[log.boat]).items()}
     return {
-        "components.csv": list(component_rows(fitted)),
+        "components.csv": list(component_rows(fitted, plates)),
         "fittings.csv": list(fitting_rows(fitted)),
         "readings.csv": list(_reading_rows(logs)),
         "charters.csv": list(_charter_rows(logs)),
         "services.csv": list(service_rows(fitted)),
-        "stock.csv": list(stock_rows([role.boat for role in CAST])),
+        "prices.csv": list(price_rows(standing("spares.csv"), day)),
     }
 
 
+def past(day: date) -> Past:
+    """What went from the store and came to it in the two seasons before a day."""
+    return past_of(logs_of(day), standing("spares.csv"))
+
+
+def write_opening(folder: Path, day: date, gone: Past) -> None:
+    """Writes the store, and what it rests on, as it stood when its books were opened."""
+    for file in OPENING:
+        shutil.copy(STANDING / file, folder)
+    _write(folder / "stock.csv", list(stock_rows([role.boat for role in CAST], day, gone.beside)))
+
+
 def write_folder(folder: Path, day: date) -> None:
-    """Writes every file of the base as it stands on a day into a folder."""
+    """Writes every other file of the base as it stands on a day into a folder."""
     for path in sorted(STANDING.glob("*.csv")):
         shutil.copy(path, folder)
     for file, rows in rows_of(day).items():

@@ -18,6 +18,7 @@ from maintenance.exchange.demo.files import logs_of
 from maintenance.exchange.demo.hires import coming_saturday
 from maintenance.exchange.demo.moment import Moment
 from maintenance.exchange.demo.ready import make_ready
+from maintenance.exchange.demo.supplied import supply
 from maintenance.exchange.demo.way_in import open_the_link
 from maintenance.jobs.away import lend_aboard, send_away
 from maintenance.servicing.actions import reforecast
@@ -43,6 +44,7 @@ def live(at: datetime, day: date, people: Mapping[str, Person]) -> None:
     open_the_link(at, day, people)
     decide(now)
     make_ready(now)
+    supply(now)
     reforecast(on=day)  # what was told of earlier days was judged for those days
 
 

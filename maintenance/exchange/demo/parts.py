@@ -8,6 +8,7 @@ from maintenance.exchange.demo.chance import chance
 from maintenance.exchange.demo.fitout import Part
 from maintenance.exchange.demo.history import Done, before_new_engine, services_of, yearly
 from maintenance.exchange.demo.log import Log, Row
+from maintenance.exchange.demo.plates import Plate, plate
 from maintenance.servicing.calendar import add_months
 
 # Months that the printed date of a new one lies ahead: common practice, no source.
@@ -111,16 +112,22 @@ def _pump_moved(fitted: Fitted, day: date) -> Fitted:
     return fitted
 
 
-def component_rows(fitted: Sequence[Fitted]) -> Iterator[dict[str, object]]:
+def component_rows(
+    fitted: Sequence[Fitted], plates: dict[tuple[str, str], Plate]
+) -> Iterator[dict[str, object]]:
+    """What is on an engine is known by the engine's plate; the one of an engine that is gone is gone."""
     for one in fitted:
         part = one.part
+        maker, model, serial = ("", "", "") if one.removed_on else plate(part, plates)
         yield {
             "component": part.code,
             "boat": part.boat,
             "kind": part.kind,
             "meter": part.meter,
             "position": part.position,
-            "serial": _serial(part),
+            "maker": maker,
+            "model": model,
+            "serial": serial or _serial(part),
             "fitted_on": one.fitted_on,
             "expires_on": one.expires_on,
             "removed_on": one.removed_on or "",
