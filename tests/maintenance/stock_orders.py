@@ -7,6 +7,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
 
+from fleet.boats.models import Place
 from maintenance.ordering.actions import (
     Came,
     Wanted,
@@ -18,9 +19,9 @@ from maintenance.ordering.actions import (
     send_order,
 )
 from maintenance.ordering.models import Order
-from maintenance.spares.actions import count_stock
+from maintenance.spares.actions import count_stock, use_spare
 from maintenance.spares.lots import Marked, keep_lot
-from maintenance.spares.models import StockMove
+from maintenance.spares.models import Spare, StockMove
 from maintenance.spares.moving import correct_move, move_stock, void_move
 from tests.maintenance.stock_acts import AGO, ANY, FLAG, PARTS, PLACE, QUANTITY, StockActs
 from tests.maintenance.stock_book import NONE, Entry, Ordered, Said
@@ -29,7 +30,22 @@ LINES = st.lists(QUANTITY, min_size=1, max_size=PARTS)
 
 
 class StockOrders(StockActs):
-    """Orders, corrections, ways back, and what cannot be."""
+    """Orders, corrections, ways back, the last one taken twice, and what cannot be."""
+
+    @precondition(lambda self: any(number > NONE for number in self.book.held().values()))
+    @rule(k=ANY)
+    def two_take_the_last(self, k: int) -> None:
+        """Each of two sees the same last ones there and takes them; both are kept."""
+        there = sorted((where, number) for where, number in self.book.held().items() if number > NONE)
+        (spare, place), number = there[k % len(there)]
+        for person in self.people:
+            of, at = Spare.objects.get(pk=spare), Place.objects.get(pk=place)
+            lot = self.best_lot(of, at, number, self.today)
+            move = self.do(use_spare, of, at, quantity=number, day=self.today, by=person)
+            assert move.recorded_by == person
+            self.enter(move, Said(spare, place, None, number, "used", self.today, lot))
+            self.last = move.pk
+        assert self.book.of(spare, place) == -number
 
     def some_order(self, k: int) -> tuple[Order, Ordered]:
         keys = sorted(self.book.orders)
