@@ -20,6 +20,7 @@ from maintenance.spares.counting import BookMoved, Line
 from maintenance.spares.kits import KitLine, Sealed, count_kit, kit_lines
 from maintenance.spares.sealing import SealRefused, seals_of
 
+NONE = Decimal(0)
 MOST_NUMBER = 40
 NOTHING = "Counted: wanted a number beside at least one of them, or the number of the new seal"
 BOTH = "Number of the new seal: wanted none, where the box stays open"
@@ -138,8 +139,8 @@ def _wanting(lines: list[KitLine]) -> list[dict[str, Any]]:
     wanted: dict[tuple[Any, Any], Decimal] = {}
     for line in lines:
         there[line.spare, line.place] += line.held
-        wanted[line.spare, line.place] = line.wanted or Decimal(0)
+        wanted[line.spare, line.place] = line.wanted or NONE
     return [
-        {"spare": spare, "place": place, "lacks": wanted[spare, place] - number}
+        {"spare": spare, "place": place, "lacks": wanted[spare, place] - max(number, NONE)}
         for (spare, place), number in there.items()
     ]

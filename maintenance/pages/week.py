@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -9,7 +10,7 @@ from django.shortcuts import render
 
 from fleet.charters.models import Charter
 from fleet.pages.desk import Desk, at_base
-from maintenance.jobs.away import Away
+from maintenance.ordering.late_parts import Late, late_parts
 from maintenance.pages import may_go, wording
 from maintenance.pages.dates_apart import Short, apart, short_dates
 from maintenance.pages.held import held_of
@@ -17,14 +18,15 @@ from maintenance.pages.leaving import leaving
 from maintenance.pages.reported import told, worst_first
 from maintenance.pages.strip import Strip, draw
 from maintenance.pages.to_count import counts_told
-from maintenance.planning.facts import DayOut, Job, Visit, Week, week_of
+from maintenance.pages.week_rows import lent_short, row
+from maintenance.planning.facts import DayOut, Visit, Week, week_of
 from maintenance.planning.planner import total
-from maintenance.planning.taking import Take
 from maintenance.release.afterwards import to_read
 from maintenance.release.facts import judged_of
 from maintenance.turnaround.doubts import doubtful, doubts_to_settle
 from maintenance.turnaround.facts import Returned, returned_by, waiting_for_an_answer
 
+LateBy = Mapping[int, Sequence[Late]]  # by due line, the parts that come too late
 Stands = Mapping[int, dict[str, Any]]  # by boat, how she stands as a card says it
 STRIPS = (("eight", 56), ("four", 28))
 
@@ -33,7 +35,9 @@ STRIPS = (("eight", 56), ("four", 28))
 def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The week of a base, doubtful readings first."""
     found = week_of(desk.base, desk.today)
-    boats = [v.boat.pk for d in found.days for v in d.visits] + [v.boat.pk for v in found.ashore]
+    visits = [*(v for d in found.days for v in d.visits), *found.ashore]
+    boats = [v.boat.pk for v in visits]
+    late = late_parts(visits, base=desk.base, on=desk.today)
     waiting = doubts_to_settle(doubtful(found.boats), on=desk.today)
     returned, short = returned_by(found.boats), short_dates(desk)
     judged = judged_of(desk.base, on=desk.today, now=desk.now)
@@ -41,12 +45,13 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     context = {
         "desk": desk,
         "here": "week",
-        "lede": _lede(found, len(waiting)),
+        "lede": _lede(found, len(waiting), len(late)),
+        "late": [v.boat for v in visits if any(job.due.pk in late for job in v.jobs)],
         "held": held_of(judged, boats),
         "doubts": waiting,
         "counts": counts_told(desk, found.boats),
-        "days": [day_out(day, desk.today, returned, short, stands) for day in found.days],
-        "ashore": [visit(v, desk.today, returned, short, stands) for v in found.ashore],
+        "days": [day_out(day, desk.today, returned, short, stands, late) for day in found.days],
+        "ashore": [visit(v, desk.today, returned, short, stands, late=late) for v in found.ashore],
         "written": waiting_for_an_answer(found.boats),
         "printed": wording.moment(desk.now, desk.base.timezone),
         "to_read": _to_read(desk, found.boats),
@@ -66,7 +71,7 @@ def _to_read(desk: Desk, boats: Sequence[int]) -> str:
     return wording.sentence(f"{wording.many(number, 'release')} {verb} to be read or confirmed.")
 
 
-def _lede(found: Week, doubts: int) -> str:
+def _lede(found: Week, doubts: int, late: int) -> str:
     leaving = sum(len(d.visits) for d in found.days)
     text = f"{found.on:%A} {found.on.day} {found.on:%B}. "
     if leaving:
@@ -77,10 +82,15 @@ def _lede(found: Week, doubts: int) -> str:
         text += "No boat leaves in the coming week."
     if doubts:
         text += " " + wording.sentence(f"{wording.many(doubts, 'reading')} to settle first.")
+    if late:
+        its = "its" if late == 1 else "their"
+        text += " " + wording.sentence(f"{wording.many(late, 'job')} cannot have {its} parts in time.")
     return text
 
 
-def day_out(day: DayOut, on: date, returned: Returned, short: Short, stands: Stands) -> dict[str, Any]:
+def day_out(
+    day: DayOut, on: date, returned: Returned, short: Short, stands: Stands, late: LateBy
+) -> dict[str, Any]:
     load = day.load
     return {
         "day": day.day,
@@ -89,7 +99,7 @@ def day_out(day: DayOut, on: date, returned: Returned, short: Short, stands: Sta
         "short": f"{day.day:%a} {day.day.day}",
         "load": load,
         "says": _load_says(day),
-        "visits": [visit(v, on, returned, short, stands, dated=False) for v in day.visits],
+        "visits": [visit(v, on, returned, short, stands, late=late, dated=False) for v in day.visits],
     }
 
 
@@ -110,9 +120,16 @@ def _load_says(day: DayOut) -> str:
 
 
 def visit(
-    v: Visit, on: date, returned: Returned, short: Short, stands: Stands, *, dated: bool = True
+    v: Visit,
+    on: date,
+    returned: Returned,
+    short: Short,
+    stands: Stands,
+    *,
+    late: LateBy = MappingProxyType({}),
+    dated: bool = True,
 ) -> dict[str, Any]:
-    jobs = [row(job, v, on) for job in v.jobs]
+    jobs = [row(job, v, on, late.get(job.due.pk, ())) for job in v.jobs]
     never = [row(job, v, on) for job in v.never]
     return {
         "boat": v.boat,
@@ -178,64 +195,12 @@ def _never_says(v: Visit) -> str:
     return wording.sentence(f"{number} on top, {wording.minutes(more)}.")
 
 
-def row(job: Job, v: Visit, on: date) -> dict[str, Any]:
-    due = job.due
-    leaves, ends = (v.charter.starts_on, v.charter.ends_on) if v.charter else (None, None)
-    return {
-        "line": f"{due.component_id}-{due.interval_id}",
-        "task": due.interval.task,
-        "thing": thing(job),
-        "critical": due.interval.critical,
-        "why": wording.why(due, on, leaves, ends),
-        "governs": due.governs or "",
-        "day": wording.day(due.due_on, on),
-        "state": state(due, on),
-        "minutes": wording.minutes(due.interval.minutes),
-        "takes": [take(t) for t in job.take],
-        "away": job.away,
-        "lent_short": _lent_short(job.away, ends),
-        "component": due.component,
-    }
-
-
-def _lent_short(away: Away | None, ends: date | None) -> bool:
-    """Whether the lent one aboard runs out before the next charter ends."""
-    good = away.lent.good_through if away and away.lent else None
-    return good is not None and ends is not None and good < ends
-
-
 def _away_apart(v: Visit) -> list[dict[str, Any]]:
     """What is away from her though none of its tasks is on the list."""
     listed = {job.due.component_id for job in (*v.jobs, *v.never)}
     ends = v.charter.ends_on if v.charter else None
     apart = [away for away in v.away if away.sent.component_id not in listed]
-    return [{"away": away, "lent_short": _lent_short(away, ends)} for away in apart]
-
-
-def thing(job: Job) -> str:
-    """The kind, and where it is where there are several."""
-    where = job.position or (job.meter if job.meter != "main" else "")
-    return job.due.component.kind.name + (f", {where}" if where else "")
-
-
-def state(due: Any, on: date) -> str:
-    """A word for how a line stands."""
-    if due.overdue and due.basis == "expected":
-        return "expected past"
-    if due.overdue:
-        return "overdue"
-    return "before she leaves" if due.before_handover else ""
-
-
-def take(t: Take) -> str:
-    """Two impeller kits from the store; or that none is on the book."""
-    unit = f" {t.spare.unit}" if t.spare.unit not in ("", "each") else ""
-    text = f"{wording.quantity(t.quantity)}{unit} {t.spare.name}"
-    number = f" {t.spare.part_number}" if t.spare.part_number else ""
-    if t.place is None:
-        return f"{text}{number} (none on the book)"
-    enough = "" if t.there else ", not enough"
-    return f"{text}{number} ({t.place}{enough})"
+    return [{"away": away, "lent_short": lent_short(away, ends)} for away in apart]
 
 
 def _strips(v: Visit, on: date) -> list[tuple[str, Strip]]:

@@ -24,7 +24,8 @@ NONE, ONE = Decimal(0), Decimal(1)
 class Fill:
     """So much of a part that a boat's kit lacks, and the shelf to take it from, which has `there` of it.
     What no store has for her is a line of its own: `from_place` is None, and `promised` is what stores
-    have that boats before her get."""
+    have that boats before her get. `to_count`: the book has less than nothing there, so that nobody knows
+    what it lacks before it is counted."""
 
     boat: Boat
     place: Place
@@ -33,6 +34,7 @@ class Fill:
     from_place: Place | None
     there: Decimal
     promised: Decimal = NONE
+    to_count: bool = False
 
     @property
     def can(self) -> Decimal:
@@ -48,7 +50,7 @@ def to_fill(base: int, boats: Collection[int], *, on: date) -> list[Fill]:
     places = rows.exclude(sort=Place.Sort.ASTRAY).in_bulk()
     held, should = hands(places.keys()), allowances(on=on, places=places.keys())
     lacking = {
-        where: number - held.get(where, NONE)
+        where: number - max(held.get(where, NONE), NONE)
         for where, number in should.items()
         if places[where[1]].boat_id is not None and held.get(where, NONE) < number
     }
@@ -65,7 +67,8 @@ def to_fill(base: int, boats: Collection[int], *, on: date) -> list[Fill]:
         for key, there, share in _shares(shelves, lack):
             shelf, before = (places[key], NONE) if key is not None else (None, promised)
             if boat is not None:
-                found.append(Fill(boat, places[place], spares[spare], share, shelf, there, before))
+                below = held.get((spare, place), NONE) < NONE
+                found.append(Fill(boat, places[place], spares[spare], share, shelf, there, before, below))
             if key is not None:
                 shelves[key] -= share
     return found

@@ -6,11 +6,12 @@ from django.urls import reverse
 from maintenance.defects.actions import grade_defect
 from maintenance.defects.models import Defect
 from maintenance.spares.facts import hands
+from maintenance.spares.sealing import seal_kit
 from maintenance.turnaround.models import Round, RoundItem, RoundLine
 from maintenance.turnaround.round import add_item
 from maintenance.turnaround.usual_round import USUAL_ROUND
 from maintenance.turnaround.walking import Tick, walk
-from tests.cast import NOW
+from tests.cast import NOW, TODAY
 from tests.doors.sheets import said, sheet_with, tap
 
 
@@ -105,6 +106,27 @@ def test_a_broken_seal_asks_for_a_count_of_the_kit(cast, engineer, opened, items
     assert "The seal of the kit box is broken: count what is in it" in said(opened())
     assert reverse("kit", args=["harbour", ship.pk]) in opened().content.decode()
     assert not Defect.objects.open().exists()
+
+
+def test_the_seals_line_names_the_number_that_should_be_on_the_box(cast, engineer, opened, items, ship):
+    assert "No number of a seal is known" in said(opened())
+    seal_kit(ship, number="004512", day=TODAY, at=NOW)
+    text = said(opened())
+    assert "Seal 004512 should be on it" in text
+    assert text.index("Seal of the kit box") < text.index("004512")
+
+
+def test_a_broken_seal_lets_the_round_be_signed_and_one_put_on_since_is_told(
+    engineer, opened, items, ship, today_is
+):
+    seal_kit(ship, number="004512", day=TODAY, at=NOW)
+    tap(engineer, opened(), "Sign the round", **ticked(items, "in order", "fails"))
+    assert "Signed by Engineer" in said(opened())
+    assert "The seal of the kit box is broken: count what is in it" in said(opened())
+    today_is.shift(60)
+    tap(engineer, engineer.get(reverse("kit", args=["harbour", ship.pk])), "Counted", number="004513")
+    assert "It is sealed again, with number 004513" in said(opened())
+    assert "count what is in it" not in said(opened())
 
 
 def test_what_was_typed_stands_where_an_answer_is_none(engineer, opened, items):

@@ -13,9 +13,11 @@ from maintenance.defects.actions import end_defect, grade_defect, look_at, repor
 from maintenance.defects.deferring import Until, defer_defect
 from maintenance.defects.models import Defect
 from maintenance.jobs.actions import TooLateToTakeBack
+from maintenance.pages.told import told_said
 from maintenance.planning.actions import cancel_charter, change_boat, extend_charter
 from maintenance.release.actions import Name, hold_boat, release_boat, say_held
 from maintenance.release.facts import judge
+from maintenance.spares.sealing import seal_kit
 from maintenance.turnaround.actions import Report, file_return
 from maintenance.turnaround.facts import handed_before, handover_of
 from maintenance.turnaround.handing_over import (
@@ -229,6 +231,37 @@ def test_it_freezes_who_released_who_walked_and_how_the_seal_was(cast, ship):
     assert told["round"]["by"] == "B. Mate"
     assert told["seal"] == "broken"
     assert told["inspected"]["by"] == cast.person["engineer"].name  # who recorded it, not who told it
+
+
+@pytest.mark.parametrize(
+    ("found", "number", "again", "shown"),
+    [
+        ("in order", "004512", "", "intact, number 004512"),
+        ("in order", "", "", "intact"),
+        ("fails", "004512", "", "broken"),  # that number is the broken one's
+        ("fails", "004512", "004513", "found broken; sealed again, number 004513"),
+        ("not aboard", "004512", "", "no box"),
+    ],
+)
+def test_the_seal_is_told_with_the_number_somebody_saw(cast, ship, found, number, again, shown):
+    inspected(cast)
+    if number:
+        seal_kit(ship, number=number, day=TODAY, at=NOW - timedelta(hours=2))
+    walked(cast, seal=found, at=NOW - timedelta(hours=1))
+    if again:
+        seal_kit(ship, number=again, day=TODAY, at=NOW)
+    release_boat(ship, cast.charter["T2"], [Name("C. Chief")], at=NOW)
+    row = given(cast)
+    assert told_said(row.told, "UTC")["seal"] == shown
+    seal_kit(ship, number="004599", day=TODAY, at=NOW)
+    row.refresh_from_db()
+    assert told_said(row.told, "UTC")["seal"] == shown  # what was told stays as it was
+
+
+def test_a_handover_told_before_seals_had_numbers_still_reads():
+    assert told_said({"seal": "intact"}, "UTC")["seal"] == "intact"
+    assert told_said({"seal": ""}, "UTC")["seal"] == "NOT RECORDED"
+    assert told_said({}, "UTC")["seal"] == "NOT RECORDED"
 
 
 def test_released_by_one_person_is_told_where_two_are_wanted(cast, ship):
