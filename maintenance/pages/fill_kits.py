@@ -37,7 +37,9 @@ class FillForm(forms.Form):
     def _add(self, fill: Fill) -> None:
         name = _name(fill)
         label = f"{fill.spare.name} for {fill.boat.name}"
-        self.fields[f"tick-{name}"] = forms.BooleanField(required=False, initial=not fill.to_count, label=f"Take {label}")
+        self.fields[f"tick-{name}"] = forms.BooleanField(
+            required=False, initial=not fill.to_count, label=f"Take {label}"
+        )
         self.fields[f"quantity-{name}"] = quantity_field(label)
         self.initial[f"quantity-{name}"] = f"{fill.can.normalize():f}"
         self.rows[name] = {
