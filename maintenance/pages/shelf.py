@@ -68,7 +68,7 @@ def _added(request: HttpRequest, stores: Stores) -> list[Key]:
     key = row_number(request.POST.get("add", ""))
     if key is None or not Spare.objects.filter(pk=key).exists():
         return []
-    lots = {lot for (spare, _), of in lots_at(stores.places).items() if spare == key for lot in of}
+    lots = {lot for of in lots_at(stores.places, spare=key).values() for lot in of}
     return [(key, 0), *((key, lot) for lot in lots)]
 
 

@@ -49,8 +49,8 @@ class Line:
 def lying(spare: Spare, stores: Stores, *, on: date) -> list[Line]:
     """Every place of a base that holds some, or should, at the end of a day; six queries at most."""
     keys = stores.places.keys()
-    held = {place: n for (one, place), n in hands(keys, on=on).items() if one == spare.pk}
-    by_lot = {place: of for (one, place), of in lots_at(keys, on=on).items() if one == spare.pk}
+    held = {place: n for (_, place), n in hands(keys, on=on, spare=spare.pk).items()}
+    by_lot = {place: of for (_, place), of in lots_at(keys, on=on, spare=spare.pk).items()}
     should = {place: n for (one, place), n in allowances(on=on, places=keys).items() if one == spare.pk}
     lots = Lot.objects.in_bulk({lot for of in by_lot.values() for lot in of})
     asked = {place for place, n in [*held.items(), *should.items()] if n} | by_lot.keys()

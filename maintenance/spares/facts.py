@@ -7,7 +7,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
-from django.db.models import F, FloatField, Q, QuerySet, Sum
+from django.db.models import CharField, F, FloatField, Min, Q, QuerySet, Sum
+from django.db.models.functions import Cast
 
 from fleet.boats.models import Boat, Place
 from fleet.ledger import LedgerQuerySet
@@ -17,22 +18,53 @@ from maintenance.spares.stock import Move, Where, on_hand, to_count
 TOTAL: Final = Sum("quantity", output_field=FloatField())
 
 
-def hands(places: Collection[int] | None = None, *, on: date | None = None) -> dict[Where, Decimal]:
-    """On hand by spare and place, of some places or all, now or at the end of a day; one query."""
-    held = _held(_standing(on), places, "spare_id")
+def hands(
+    places: Collection[int] | None = None, *, on: date | None = None, spare: int | None = None
+) -> dict[Where, Decimal]:
+    """On hand by spare and place, of some places or all, of one spare or all, now or at the end of a
+    day; one query."""
+    held = _held(_standing(on, spare), places, "spare_id")
     return {(spare, place): exactly(number) for (spare, place), number in held.items()}
 
 
 def lots_at(
-    places: Collection[int] | None = None, *, on: date | None = None
+    places: Collection[int] | None = None, *, on: date | None = None, spare: int | None = None
 ) -> dict[Where, dict[int, Decimal]]:
     """What is on hand of each lot by spare and place, none of which is nothing; one query."""
-    held = _held(_standing(on).filter(lot__isnull=False), places, "spare_id", "lot_id")
+    held = _held(_standing(on, spare).filter(lot__isnull=False), places, "spare_id", "lot_id")
     found: dict[Where, dict[int, Decimal]] = defaultdict(dict)
     for (spare, lot, place), number in held.items():
         if number:
             found[spare, place][lot] = exactly(number)
     return dict(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """What lies where, and what of it is of a lot; `since`: the day of the first move there."""
+
+    hands: dict[Where, Decimal]
+    lots: dict[Where, dict[int, Decimal]]
+    since: date | None
+
+
+def lying(places: Collection[int], *, on: date) -> Lying:
+    """What `hands` and `lots_at` say at the end of a day, in one query together."""
+    held: dict[Where, int] = defaultdict(int)
+    lots: dict[tuple[int, int, int], int] = defaultdict(int)
+    since = ""
+    first = Min(Cast("day", CharField()))
+    for spare, lot, place, number, day in _ways(_standing(on), places, ("spare_id", "lot_id"), first=first):
+        held[spare, place] += round(number * 1000)
+        if lot is not None:
+            lots[spare, place, lot] += round(number * 1000)
+        since = min(since or day, day)
+    found: dict[Where, dict[int, Decimal]] = defaultdict(dict)
+    for (spare, place, lot), number in lots.items():
+        if number:
+            found[spare, place][lot] = exactly(number)
+    hands = {where: exactly(number) for where, number in held.items()}
+    return Lying(hands, dict(found), date.fromisoformat(since) if since else None)
 
 
 def run_out_at(places: Collection[int], *, on: date) -> dict[Where, Decimal]:
@@ -46,21 +78,29 @@ def exactly(thousandths: int) -> Decimal:
     return Decimal(thousandths).scaleb(-3)
 
 
-def _standing(on: date | None) -> LedgerQuerySet:
+def _standing(on: date | None, spare: int | None = None) -> LedgerQuerySet:
     rows: LedgerQuerySet = StockMove.objects.standing()
+    if spare is not None:
+        rows = rows.filter(spare=spare)
     return rows if on is None else rows.filter(day__lte=on)
 
 
 def _held(rows: LedgerQuerySet, places: Collection[int] | None, *by: str) -> dict[tuple[int, ...], int]:
-    """What came to places less what went from them, by these columns and the place; one query, which
-    adds up each way at its index. In thousandths, for SQLite adds binary fractions: ten times 0.1 to
-    a little less than 1."""
-    came, went = (_went(rows, place, places, by) for place in ("to_place", "from_place"))
-    ways = came.annotate(n=TOTAL).union(went.annotate(n=-TOTAL), all=True)
+    """What came to places less what went from them, by these columns and the place, in thousandths:
+    SQLite adds binary fractions, ten times 0.1 to a little less than 1."""
     sums: dict[tuple[int, ...], int] = defaultdict(int)
-    for *where, number in ways.order_by():
+    for *where, number in _ways(rows, places, by):
         sums[tuple(where)] += round(number * 1000)
     return sums
+
+
+def _ways(
+    rows: LedgerQuerySet, places: Collection[int] | None, by: Collection[str], **more: Any
+) -> QuerySet[Any, Any]:
+    """What came to each place and, below nothing, what went from it; one query, which adds up each way
+    at its index."""
+    came, went = (_went(rows, place, places, by) for place in ("to_place", "from_place"))
+    return came.annotate(n=TOTAL, **more).union(went.annotate(n=-TOTAL, **more), all=True).order_by()
 
 
 def _went(
