@@ -10,6 +10,8 @@ from maintenance.spares.facts import ToCount, lots_at, negative_hands
 from maintenance.spares.history import TakenTwice, taken_twice
 from maintenance.spares.models import StockMove
 
+MOST = 40  # counts told at once: who has more to make counts whole shelves, no source
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -21,11 +23,24 @@ class Told:
     lots: bool
 
 
-def counts_told(desk: Desk, boats: Collection[int]) -> list[Told]:
-    """All of a base; a fixed number of queries, and one for each time a move was put right."""
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """The first counts to make, and how many more there are."""
+
+    told: list[Told]
+    left: int = 0
+
+    def __bool__(self) -> bool:
+        return bool(self.told)
+
+
+def counts_told(desk: Desk, boats: Collection[int]) -> Notice:
+    """Those of a base; a fixed number of queries, and one for each time a move was put right."""
     counts = negative_hands(desk.base.pk, boats)
-    if not counts:
-        return []
+    return Notice(_told(counts[:MOST], desk), max(len(counts) - MOST, 0)) if counts else Notice([])
+
+
+def _told(counts: list[ToCount], desk: Desk) -> list[Told]:
     stores = stores_of(desk)
     twice = taken_twice({(c.spare.pk, c.place.pk) for c in counts})
     moves = [move for one in twice.values() for move in (one.before, one.flagged) if move is not None]

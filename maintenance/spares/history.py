@@ -1,6 +1,7 @@
 """What was done with parts, move by move, and who took the last one twice: rows in, their story out."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -9,7 +10,7 @@ from django.db.models import Q
 from fleet.ledger import LedgerQuerySet
 from maintenance.spares.facts import as_they_stand
 from maintenance.spares.models import Spare, StockMove
-from maintenance.spares.stock import Move, Where, first_below, on_hand
+from maintenance.spares.stock import Move, Where, first_below
 
 NONE = Decimal(0)
 TOLD = ("spare", "lot", "recorded_by", "from_place__parent", "to_place__parent")
@@ -58,8 +59,9 @@ def taken_twice(wheres: Collection[Where]) -> dict[Where, TakenTwice]:
     stand = as_they_stand(list(rows.filter(replaces=None).order_by("pk").values_list("pk", flat=True)))
     moves = [stand[first] for first in sorted(stand)]
     steps = [(m.pk, Move(m.spare_id, m.from_place_id, m.to_place_id, m.quantity)) for m in moves]
-    below = {where: key for where, key in first_below(steps).items() if where in wheres}
-    befores = {where: _before(where, key, steps) for where, key in below.items()}
+    asked = set(wheres)
+    below = {where: key for where, key in first_below(steps).items() if where in asked}
+    befores = _befores(steps, below)
     keys = {*below.values(), *(before for _, before in befores.values() if before)}
     told = StockMove.objects.select_related(*TOLD).in_bulk(keys)
     return {
@@ -68,9 +70,19 @@ def taken_twice(wheres: Collection[Where]) -> dict[Where, TakenTwice]:
     }
 
 
-def _before(where: Where, key: int, steps: Sequence[tuple[int, Move]]) -> tuple[Decimal, int | None]:
-    """What the book had there before a move, and where that was nothing the last move out of it."""
-    earlier = steps[: [one for one, _ in steps].index(key)]
-    had = on_hand(move for _, move in earlier).get(where, NONE)
-    out = [one for one, move in earlier if (move.spare, move.from_place) == where]
-    return had, out[-1] if out and had <= NONE else None
+def _befores(
+    steps: Iterable[tuple[int, Move]], below: Mapping[Where, int]
+) -> dict[Where, tuple[Decimal, int | None]]:
+    """What the book had at each place before the move after which it said less than nothing, and where
+    that was nothing the last move out of it. In one go over all of them."""
+    sums: dict[Where, Decimal] = defaultdict(Decimal)
+    last: dict[Where, int] = {}
+    found: dict[Where, tuple[Decimal, int | None]] = {}
+    for key, move in steps:
+        for place, quantity in ((move.from_place, -move.quantity), (move.to_place, move.quantity)):
+            where = (move.spare, place or 0)
+            if below.get(where) == key:
+                found[where] = (sums[where], last.get(where) if sums[where] <= NONE else None)
+            sums[where] += quantity
+        last[move.spare, move.from_place or 0] = key
+    return found

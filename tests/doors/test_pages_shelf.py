@@ -326,3 +326,11 @@ class TestTheWeeksNotice:
         sent = {"spare": gas.pk, "place": cast.place["store"].pk, "counted": "1"}
         answer = engineer.post(reverse("count", args=["harbour"]), sent)
         assert answer["Location"] == reverse("shelf", args=["harbour", cast.place["store"].pk])
+
+    def test_of_very_many_the_first_are_told_and_how_many_more_there_are(self, cast, week):
+        for n in range(43):
+            spare = make.SpareFactory(code=f"bolt-{n:02}")
+            use_spare(spare, cast.place["store"], quantity=D(1), day=TODAY, at=NOW)
+        html = week()
+        assert html.count("the book says −1") == 40
+        assert "3 more places are to be counted" in html
