@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 import time_machine
 from django.test import Client
+from hypothesis import HealthCheck, settings
 
 from maintenance.exchange.folder import load_folder
 from tests.cast import Cast, assemble
@@ -17,6 +18,9 @@ from tests.once_more import once_more, share
 # Next to all that a test makes is gone when it ends: looking for rings in it after every 700 things
 # made took a sixth of the whole run.
 gc.set_threshold(200_000, 50, 50)
+# How long an example takes is the machine's doing: two slow cores made tests fail that found nothing.
+settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("any machine")
 
 SHARED = Path(__file__).resolve().parent.parent.parent / "shared"
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"

@@ -11,16 +11,16 @@ from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
-from typing import Final
+from typing import Final, NamedTuple
 
-from maintenance.ordering.chances import Rate, least_stock, stock_for_costs
+from maintenance.ordering.chances import Learned, Rate, least_stock, stock_for_costs
 
 NONE = Decimal(0)
+MOST_SAID: Final = 0.999
 SEASON: Final = 182  # days, a half year of charters: no source
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(NamedTuple):
     """So much used beyond plan on a day, counted from any day; a day may stand more than once."""
 
     day: int
@@ -80,23 +80,30 @@ def by_plain_rule(
 def by_chance(ahead: Ahead, rate: Rate, time: float, *, chance: float) -> Hold:
     """Enough with this chance: what the due list takes, and what may be used beyond it in so much
     time ahead (in the rate's unit), its rate being learned."""
-    beyond = least_stock(rate.ahead(time), chance)
-    return _and_beyond(ahead, beyond, chance, "the base's own chance")
+    use = rate.ahead(time)
+    return _and_beyond(ahead, least_stock(use, chance), use, f"{chance:.1%} wanted")
 
 
 def by_costs(ahead: Ahead, rate: Rate, time: float, *, price: Decimal, missed: Decimal) -> Hold:
     """Enough with the chance at which one more on the shelf costs as much as it saves: `price` is
     what one costs, `missed` what a Saturday without it does, in the same money."""
-    chance = float(missed / (missed + price))
-    beyond = stock_for_costs(rate.ahead(time), over=float(price), under=float(missed))
-    return _and_beyond(ahead, beyond, chance, f"at {plain(price)} apiece")
+    chance, use = float(missed / (missed + price)), rate.ahead(time)
+    beyond = stock_for_costs(use, over=float(price), under=float(missed))
+    wanted = f"{chance:.1%} wanted, at {plain(price)} apiece against {plain(missed)} for a missed Saturday"
+    return _and_beyond(ahead, beyond, use, wanted)
 
 
-def _and_beyond(ahead: Ahead, beyond: int, chance: float, by: str) -> Hold:
+def _and_beyond(ahead: Ahead, beyond: int, use: Learned, by: str) -> Hold:
+    """The chance told to everybody is that of so many being enough, which tells nothing of the price."""
     needed = ahead.planned + beyond
-    enough = f"{_planned(ahead)}; {beyond} beyond plan are enough {chance:.1%} of the time"
+    more = f"{beyond} more" if beyond else "none beside"
+    enough = f"{_planned(ahead)}; {more} would be enough {_percent(use.within(beyond))} of the time"
     packed = _packed(ahead, needed)
     return Hold(in_packs(needed, ahead.pack), f"{enough}, {by}{packed}", f"{enough}{packed}")
+
+
+def _percent(chance: float) -> str:
+    return "more than 99.9%" if chance > MOST_SAID else f"{chance:.1%}"
 
 
 def in_packs(quantity: Decimal, pack: Decimal) -> Decimal:

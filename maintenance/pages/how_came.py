@@ -26,6 +26,7 @@ class Came:
     written: str = ""
     photos: tuple[str, ...] = ()
     odd: tuple[Oddity, ...] = ()
+    used: str = ""
 
     @property
     def other_boat(self) -> bool:
@@ -33,7 +34,7 @@ class Came:
         return any(each.of_boat for each in self.odd)
 
     def __bool__(self) -> bool:
-        return bool(self.language or self.written or self.photos or self.odd)
+        return bool(self.language or self.written or self.photos or self.odd or self.used)
 
 
 def report_came(row: Any, came: LinkDefect | None, desk: Desk) -> Came:
@@ -43,7 +44,14 @@ def report_came(row: Any, came: LinkDefect | None, desk: Desk) -> Came:
     written = written_and_came(row.found_at, first.recorded_at, desk)
     if came is None:
         return Came(language, lang, written)
-    return Came(language, lang, written, photos_to_come(came.photos.all()), _odd(came, first.boat))
+    photos, odd = photos_to_come(came.photos.all()), _odd(came, first.boat)
+    return Came(language, lang, written, photos, odd, _used(came))
+
+
+def _used(came: LinkDefect) -> str:
+    """The spares that went off her kit with it: what is wrong may need no part any more, the kit does."""
+    parts = [f"{wording.quantity(row.move.quantity)} {row.move.spare}" for row in came.moves.all()]
+    return f"Used: {', '.join(parts)}." if parts else ""
 
 
 def return_came(came: LinkReturn | None) -> Came:
@@ -54,9 +62,9 @@ def return_came(came: LinkReturn | None) -> Came:
 
 
 def came_of_reports(rows: Collection[int]) -> dict[int, LinkDefect]:
-    """How reports came, by the row they first came in as; two queries."""
+    """How reports came, by the row they first came in as; three queries, four where spares were used."""
     found = LinkDefect.objects.filter(defect__in=rows).select_related(BESIDE, "defect__boat")
-    return {came.defect_id: came for came in found.prefetch_related("photos")}
+    return {came.defect_id: came for came in found.prefetch_related("photos", "moves__move__spare")}
 
 
 def spoken(code: str) -> tuple[str, str]:

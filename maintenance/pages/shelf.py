@@ -135,5 +135,12 @@ def _difference(one: Differs) -> str:
     more = "more" if one.by > 0 else "fewer"
     return (
         f"{called}: the book had {wording.quantity(had)}, {wording.quantity(line.counted)} counted: "
-        f"{amount} {more}."
+        f"{amount} {more}{_of_those_looked_for(one)}."
     )
+
+
+def _of_those_looked_for(one: Differs) -> str:
+    if not one.found:
+        return ""
+    found = wording.quantity(one.found)
+    return f", {found} of what was looked for" if one.found != one.by else ", as was looked for"

@@ -31,6 +31,17 @@ def astray_of(base: Base) -> Place:
     return place
 
 
+def home_of(place: Place, day: date) -> Base:
+    """The base whose place it is, or that looks after the boat on a day."""
+    return place.base or base_of(place.boat, day)  # type: ignore[arg-type]
+
+
+def looked_for_of(spare: Spare, place: Place, lot: Lot | None, day: date) -> Decimal:
+    """How many of a part, of this lot or without a mark, the base of a place looks for."""
+    missing = Place.objects.filter(base=home_of(place, day), parent=None, code=CODE).first()
+    return max(held_of(spare, missing, lot), NONE) if missing is not None else NONE
+
+
 @transaction.atomic
 def miss(
     spare: Spare,
@@ -52,8 +63,7 @@ def miss(
         raise MoveRefused("place: wanted the place it should be at")
     if quantity > held:
         raise MoveRefused(f"quantity: wanted up to {held.normalize():f}, as the book has there{_of(lot)}")
-    home = place.base or base_of(place.boat, day)  # type: ignore[arg-type]
-    where = {"from_place": place, "to_place": astray_of(home)}
+    where = {"from_place": place, "to_place": astray_of(home_of(place, day))}
     said = {"words": words, "lot": lot, "day": day, "at": at, "by": by, "client_id": client_id}
     return move_stock(spare, why="moved", quantity=quantity, **where, **said)  # type: ignore[arg-type]
 

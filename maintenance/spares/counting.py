@@ -13,7 +13,7 @@ from fleet.boats.models import Place
 from fleet.people.models import Person
 from fleet.refused import Refused
 from maintenance.spares.actions import count_stock
-from maintenance.spares.astray import miss
+from maintenance.spares.astray import find, home_of, looked_for_of, miss
 from maintenance.spares.facts import lots_at
 from maintenance.spares.lots import held_of
 from maintenance.spares.models import Lot, Spare, StockMove
@@ -40,10 +40,12 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Differs:
-    """A line, and by how much the book was wrong there: more than nothing where more lay there."""
+    """A line, and by how much the book was wrong there: more than nothing where more lay there, and
+    `found` of these were looked for."""
 
     line: Line
     by: Decimal
+    found: Decimal = NONE
 
 
 class BookMoved(Refused):
@@ -85,10 +87,25 @@ def count_place(
         return kept
     _refuse_moved(place, lines)
     marked_first = sorted(lines, key=lambda line: line.lot is None)
-    moves = [
-        (line, _count(line, place, day=day, at=at, by=by, client_id=ids[line.key])) for line in marked_first
-    ]
-    return [Differs(line, _by(move, place)) for line, move in moves if move is not None]
+    found = [_differs(line, place, day, at, by, ids[line.key]) for line in marked_first]
+    return [one for one in found if one is not None]
+
+
+def _differs(
+    line: Line, place: Place, day: date, at: datetime, by: Person | None, client_id: str | None
+) -> Differs | None:
+    """Counts a line; of what lies there and is not in the book, what was looked for is found."""
+    surplus = line.counted - line.book
+    found = min(surplus, looked_for_of(line.spare, place, line.lot, day)) if surplus > NONE else NONE
+    said = {"day": day, "at": at, "by": by}
+    if found:
+        only = client_id if found == surplus else None
+        here = {"quantity": found, "words": line.words, "lot": line.lot, "client_id": only}
+        find(line.spare, place, base=home_of(place, day), **here, **said)  # type: ignore[arg-type]
+    move = None if found == surplus and found else _count(line, place, client_id=client_id, **said)  # type: ignore[arg-type]
+    if move is None and not found:
+        return None
+    return Differs(line, found + (_by(move, place) if move is not None else NONE), found)
 
 
 def _count(

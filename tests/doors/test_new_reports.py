@@ -12,6 +12,7 @@ from fleet.people.cleaners import make_cleaners_link
 from maintenance.defects.actions import report_defect, see_report
 from maintenance.defects.models import Defect, DefectStep
 from maintenance.planning.actions import cancel_charter
+from maintenance.spares.actions import SpareUsed
 from maintenance.turnaround.actions import DialRead, Report
 from maintenance.turnaround.by_cleaners import Seen, report_by_cleaners
 from maintenance.turnaround.by_link import Told, report_by_link, return_by_link
@@ -433,3 +434,11 @@ def test_no_boat_the_same_boat_or_another_bases_boat_is_refused(cast, engineer, 
 def test_a_report_by_the_plain_form_is_listed_as_well(engineer, link, boat):
     report_by_link(link, boat, Told(words="Horn silent"), at=NOW)
     assert "Horn silent" in listed(engineer)
+
+
+def test_the_spares_a_crew_used_are_told_in_the_list_and_on_the_report(engineer, cast, link, boat):
+    used = [SpareUsed(cast.spare["impeller kit"], cast.place["sandpiper locker"], Decimal(2))]
+    report = sent(link, boat, "Impeller gone twice", told={"used": used})
+    wanted = f"Used: 2 {cast.spare['impeller kit']}."
+    assert wanted in listed(engineer)
+    assert wanted in said(engineer.get(reverse("defect", args=["harbour", report.pk])))

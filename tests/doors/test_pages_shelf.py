@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 
 from maintenance.spares.actions import set_class_allowance, use_spare
+from maintenance.spares.astray import astray_of, miss
 from maintenance.spares.facts import hands, lots_at
 from maintenance.spares.lots import Marked, keep_lot
 from maintenance.spares.models import Lot, StockMove
@@ -166,6 +167,22 @@ def test_what_cannot_be_is_asked_for_again_and_nothing_is_kept(
     assert not StockMove.objects.filter(day=TODAY).exists()
     if lines:
         assert re.search(rf'name="{oil}" value="7"', answer.content.decode())
+
+
+@pytest.mark.parametrize(
+    ("lie", "told"), [("3", "1 more, as was looked for."), ("5", "3 more, 1 of what was looked for.")]
+)
+def test_what_is_counted_elsewhere_and_was_looked_for_is_found(cast, gas, count, lie, told):
+    """Counted as more out of nowhere it would be in the book twice."""
+    shelf = make.PlaceFactory(base=cast.base, parent=cast.place["store"], sort="shelf")
+    cast.place["another shelf"] = shelf
+    make.ReceivedFactory(spare=gas, to_place=shelf, quantity=D(2))
+    miss(gas, cast.place["store"], quantity=D(1), day=TODAY, at=NOW)
+    before = sum(hands().values())
+    assert told in count(place="another shelf", **{n(gas): lie})[1]
+    assert hands()[gas.pk, shelf.pk] == D(lie)
+    assert hands().get((gas.pk, astray_of(cast.base).pk), D(0)) == 0
+    assert sum(hands().values()) == before + D(lie) - 3
 
 
 def test_sent_twice_it_is_one_count_and_says_the_same(gas, count, seen):

@@ -71,8 +71,20 @@ def test_one_chance_for_all_and_each_by_its_price():
     dear = by_costs(MONTH, rate, 1, price=D(190), missed=D(190))  # worth 50 %
     assert (cheap.quantity, dear.quantity) == (3, 1)
     assert cheap.why == (
-        "the due list takes 1 in the next 28 days; 2 beyond plan are enough 95.0% of the time, at 10 apiece"
+        "the due list takes 1 in the next 28 days; 2 more would be enough 97.3% of the time, "
+        "95.0% wanted, at 10 apiece against 190 for a missed Saturday"
     )
+    assert dear.why.startswith("the due list takes 1 in the next 28 days; none beside would be enough 64.0%")
+
+
+def test_what_is_said_without_prices_is_the_chance_of_the_number_itself():
+    """Or the chance that the costs ask for would tell the price: the number follows from it, not the
+    other way."""
+    rate = Rate(2, 4)
+    one, other = (by_costs(MONTH, rate, 1, price=D(price), missed=D(190)) for price in (10, 12))
+    assert one.said(prices=False) == other.said(prices=False)
+    assert "97.3%" in one.said(prices=False)
+    assert not any(figure in one.said(prices=False) for figure in ("95.0%", "190", "10 apiece"))
 
 
 @pytest.mark.parametrize(
