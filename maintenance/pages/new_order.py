@@ -15,13 +15,14 @@ from fleet.pages.desk import Desk, at_base
 from fleet.pages.typed import say
 from fleet.refused import Refused
 from maintenance.ordering.actions import make_order
-from maintenance.ordering.asking import priced
+from maintenance.ordering.asking import newest_of, priced
 from maintenance.ordering.facts import shelves
 from maintenance.ordering.models import Order
 from maintenance.ordering.prices import asked_by, prices_of
 from maintenance.ordering.shelf import Shelf
 from maintenance.pages import money
 from maintenance.pages.fields import row_number, sent_id
+from maintenance.pages.move_words import amount
 from maintenance.pages.new_order_forms import NewOrderForm, Row
 from maintenance.spares.models import Spare
 
@@ -35,7 +36,7 @@ def new_order(request: HttpRequest, desk: Desk) -> HttpResponse:
     forms = _forms(request, desk)
     sent = next((form for form in forms if form.is_bound), None)
     if sent is not None and sent.is_valid() and (order := _made(sent, request, desk)):
-        messages.success(request, f"An order of {order.supplier} is written down. It is to be sent still.")
+        messages.success(request, _written(order))
         return redirect("order", base=desk.base.code, order=order.pk)
     context = {
         "desk": desk,
@@ -45,6 +46,12 @@ def new_order(request: HttpRequest, desk: Desk) -> HttpResponse:
         "may_see": desk.may("see prices"),
     }
     return render(request, "maintenance/new_order.html", context, status=422 if data is not None else 200)
+
+
+def _written(order: Order) -> str:
+    lines = order.lines.select_related("spare").order_by("pk")
+    parts = ", ".join(f"{amount(line.quantity, line.spare)} {line.spare.name}" for line in lines)
+    return f"Written: {parts}. The order of {order.supplier} is to be sent still."
 
 
 def _new_id(form: NewOrderForm, request: HttpRequest) -> str:
@@ -87,17 +94,18 @@ def _rows(request: HttpRequest, desk: Desk, sent_for: str | None) -> Mapping[str
     for key, spare in Spare.objects.in_bulk([asked, *sent]).items():
         wanted[key] = spare
         by[key] = sent_for if sent_for is not None and key in sent else by.get(key, spare.supplier)
-    asks = prices_of(wanted.keys(), base=desk.base.pk)
+    asked_by_number = newest_of(wanted.values())
+    asks = prices_of({spare.pk for spare in asked_by_number.values()}, base=desk.base.pk)
     found: dict[str, list[Row]] = defaultdict(list)
     for key, spare in sorted(wanted.items(), key=lambda one: (one[1].name, one[1].code)):
         shelf = every.get(key)
-        amount = _amount(shelf)
-        price = asked_by(by[key], asks.get(key, ()), on=desk.today, quantity=amount)
-        found[by[key]].append(Row(spare, shelf, money.each(price)))
+        number = asked_by_number[key]
+        price = asked_by(by[key], asks.get(number.pk, ()), on=desk.today, quantity=_to_order(shelf))
+        found[by[key]].append(Row(spare, shelf, money.each(price), number if number != spare else None))
     return found
 
 
-def _amount(shelf: Shelf | None) -> Any:
+def _to_order(shelf: Shelf | None) -> Any:
     return (shelf.order.quantity if shelf else 0) or 1
 
 

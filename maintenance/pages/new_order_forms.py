@@ -20,11 +20,13 @@ OTHERS = 3
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A part as it is offered; without a shelf it is asked for by name, or falls short no more."""
+    """A part as it is offered; without a shelf it is asked for by name, or falls short no more. `newest`
+    is the number its supplier is asked for, where it was superseded, and the price is of that."""
 
     spare: Spare
     shelf: Shelf | None
     price: str
+    newest: Spare | None = None
     tick: BoundField | None = None
     quantity: BoundField | None = None
 
@@ -59,6 +61,7 @@ class NewOrderForm(forms.Form):
                 row.spare,
                 row.shelf,
                 row.price,
+                row.newest,
                 self[f"tick-{row.spare.pk}"],
                 self[f"quantity-{row.spare.pk}"],
             )

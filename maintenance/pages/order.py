@@ -3,11 +3,13 @@
 import uuid
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 
 from fleet.pages.desk import Desk, at_base
 from fleet.pages.typed import say
@@ -17,10 +19,11 @@ from maintenance.ordering.asking import asked_for
 from maintenance.ordering.models import Order, OrderMove
 from maintenance.ordering.money import cost_of
 from maintenance.ordering.orders import Standing, orders_of
+from maintenance.ordering.sending import send_as_typed
 from maintenance.ordering.standing import Stands
 from maintenance.pages import order_words, wording
 from maintenance.pages.fields import row_number, sent_id
-from maintenance.pages.order_arrived import arrived
+from maintenance.pages.order_arrived import arrived, put_on_shelves
 from maintenance.pages.order_came import CameForm
 from maintenance.pages.order_forms import CloseForm, ExpectForm, LinesForm, SendForm
 from maintenance.pages.order_sheet import in_words
@@ -44,9 +47,17 @@ def order(request: HttpRequest, desk: Desk, order: int) -> HttpResponse:
             raise Http404
         if (said := _done(what, shown.get(what), one, desk, request)) is not None:
             messages.success(request, said)
-            return redirect("order", base=desk.base.code, order=one.order.pk)
+            return _here_again(what, one, desk, request)
     context = _told(one, desk) | {"forms": shown, "client_id": _new_id(request)}
     return render(request, "maintenance/order.html", context, status=422 if what else 200)
+
+
+def _here_again(what: str, one: Standing, desk: Desk, request: HttpRequest) -> HttpResponse:
+    """The order's page; where its lines were kept, what was typed of its sending goes along."""
+    where = reverse("order", args=[desk.base.code, one.order.pk])
+    typed = {f"send-{name}": request.POST.get(f"send-{name}", "")[:60] for name in SendForm.base_fields}
+    along = urlencode({name: text for name, text in typed.items() if text}) if what == "lines" else ""
+    return redirect(f"{where}?{along}" if along else where)
 
 
 def _new_id(request: HttpRequest) -> str:
@@ -56,8 +67,6 @@ def _new_id(request: HttpRequest) -> str:
 def _forms(one: Standing, desk: Desk, request: HttpRequest) -> dict[str, forms.Form]:
     """Each form by what it does, the one that was sent bound to what was typed."""
     what = request.POST.get("what", "")
-    row = one.order
-    days = {"sent_on": row.sent_on or desk.today, "expected_on": row.expected_on, "number": row.number}
 
     def sent(name: str) -> Any:
         return request.POST if name == what else None
@@ -65,13 +74,26 @@ def _forms(one: Standing, desk: Desk, request: HttpRequest) -> dict[str, forms.F
     came = CameForm(desk.base, one.lines, desk.today, sent("receive"))
     if came.is_bound and request.POST.get("all"):
         came.fill_in()
+    expected = {"expected_on": one.order.expected_on}
     return {
-        "lines": LinesForm(one.lines, row, sent("lines")),
-        "send": SendForm(sent("send"), initial=days, prefix="send"),
-        "expect": ExpectForm(sent("expect"), initial=days, prefix="expect"),
+        **_going_out(one, desk, request),
+        "expect": ExpectForm(sent("expect"), initial=expected, prefix="expect"),
         "receive": came,
         "close": CloseForm(sent("close"), prefix="close"),
     }
+
+
+def _going_out(one: Standing, desk: Desk, request: HttpRequest) -> dict[str, forms.Form]:
+    """The lines and the sending, which go together while the order is to be sent."""
+    what, data, row = request.POST.get("what", ""), request.POST, one.order
+    with_lines = what == "send" and any(name.startswith("lines-") for name in data)
+    lines = LinesForm(one.lines, row, data if what == "lines" or with_lines else None)
+    beside = lines if _to_send(one) or with_lines else None
+    days = {"sent_on": row.sent_on or desk.today, "expected_on": row.expected_on, "number": row.number}
+    typed = data if what == "lines" else request.GET
+    days |= {name: typed[f"send-{name}"] for name in days if f"send-{name}" in typed}
+    sent = data if what == "send" else None
+    return {"lines": lines, "send": SendForm(sent, lines=beside, initial=days, prefix="send")}
 
 
 def _done(what: str, form: Any, one: Standing, desk: Desk, request: HttpRequest) -> str | None:
@@ -86,8 +108,15 @@ def _done(what: str, form: Any, one: Standing, desk: Desk, request: HttpRequest)
         if form is None:
             messages.error(request, wording.ended(wording.sentence(refused.wanted)))
         else:
-            say(form, refused)
+            say(_about(form, refused, one), refused)
     return None
+
+
+def _about(form: forms.Form, refused: Refused, one: Standing) -> forms.Form:
+    """The form that a refusal is about: the lines, where it is they that cannot be sent so."""
+    if isinstance(form, SendForm) and form.lines is not None and refused.field == "lines" and _to_send(one):
+        return form.lines
+    return form
 
 
 def _lines(form: LinesForm, one: Standing, desk: Desk, request: HttpRequest) -> str:
@@ -96,7 +125,12 @@ def _lines(form: LinesForm, one: Standing, desk: Desk, request: HttpRequest) -> 
 
 
 def _send(form: SendForm, one: Standing, desk: Desk, request: HttpRequest) -> str:
-    row = actions.send_order(one.order, **form.cleaned_data, today=desk.today)
+    said = form.cleaned_data | {"today": desk.today}
+    if form.lines is not None and form.lines.is_bound:
+        wanted, words = list(form.lines.wanted()), form.lines.cleaned_data["words"]
+        row = send_as_typed(one.order, wanted, words=words, **said)
+    else:
+        row = actions.send_order(one.order, **said)
     return f"Sent to {row.supplier} on {wording.day(row.sent_on, desk.today)}."
 
 
@@ -110,7 +144,7 @@ def _expect(form: ExpectForm, one: Standing, desk: Desk, request: HttpRequest) -
 def _receive(form: CameForm, one: Standing, desk: Desk, request: HttpRequest) -> str:
     stamps: dict[str, Any] = {"at": desk.now, "by": desk.person, "client_id": sent_id(request.POST)}
     moves = actions.receive_order(one.order, list(form.came()), day=form.cleaned_data["day"], **stamps)
-    return f"{wording.sentence(wording.many(len(moves), 'part'))} put on the shelf."
+    return put_on_shelves(moves, one_of(desk, one.order.pk), desk)
 
 
 def _close(form: CloseForm, one: Standing, desk: Desk, request: HttpRequest) -> str:
@@ -142,6 +176,10 @@ ACTS: dict[str, Act] = {
 }
 
 
+def _to_send(one: Standing) -> bool:
+    return one.state is Stands.TO_SEND and one.order.closed_on is None
+
+
 def _told(one: Standing, desk: Desk) -> dict[str, Any]:
     asked = asked_for(one.lines)
     may_order = desk.may("order parts")
@@ -158,7 +196,7 @@ def _told(one: Standing, desk: Desk) -> dict[str, Any]:
         "words": in_words(one, asked, desk),
         "rows_of_words": len(one.lines) + 6,
         "came": arrived(one, desk, undo=may_order),
-        "to_send": one.state is Stands.TO_SEND and one.order.closed_on is None,
+        "to_send": _to_send(one),
         "waits": one.state in (Stands.SENT, Stands.PART),
         "may_order": may_order,
         "may_see": desk.may("see prices"),

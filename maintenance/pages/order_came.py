@@ -43,11 +43,11 @@ class CameForm(forms.Form):
         self._lines = lines
         rows = Place.objects.filter(base=base).exclude(sort=Place.Sort.ASTRAY).select_related("parent")
         shelves = sorted(rows, key=str)
-        usual = usual_shelves({line.row.spare_id for line in lines}, shelves)
+        usual = usual_shelves({line.row.spare_id for line in lines}, shelves, on=today)
         choices = [("", "choose a shelf"), *((str(place.pk), str(place)) for place in shelves)]
         self._shelves = {str(place.pk): place for place in shelves}
         for line in lines:
-            self._add(line, choices, usual.get(line.row.spare_id) or next(iter(shelves), None))
+            self._add(line, choices, usual.get(line.row.spare_id))
 
     def _add(self, line: Line, choices: list[tuple[str, str]], usual: Place | None) -> None:
         key, called = line.row.pk, line.row.spare.name

@@ -81,6 +81,19 @@ class SendForm(forms.Form):
     expected_on = day_field("To be here on", "as the supplier said; blank: nothing was said", required=False)
     number = words_field("Number", most=60, required=False, help_text="the supplier's or your own")
 
+    def __init__(self, data: Any = None, *, lines: LinesForm | None = None, **more: Any) -> None:
+        """`lines`: the form of an order not sent yet, which is sent with it and so kept as typed."""
+        super().__init__(data, **more)
+        self.lines = lines
+        if lines is not None:
+            for field in self.fields.values():
+                field.widget.attrs["form"] = "lines"
+
+    def is_valid(self) -> bool:
+        """Both are asked, so that each says what is wrong with it."""
+        own = super().is_valid()
+        return (self.lines is None or not self.lines.is_bound or self.lines.is_valid()) and own
+
 
 class ExpectForm(forms.Form):
     """Another day, as the supplier said."""

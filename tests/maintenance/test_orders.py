@@ -369,5 +369,23 @@ def test_what_comes_usually_goes_where_the_most_of_it_lies(cast):
     shelf = make.PlaceFactory(base=cast.base, code="b2", name="B2", sort="shelf")
     make.ReceivedFactory(spare=cast.spare["oil"], to_place=shelf, quantity=D(400))
     parts = {cast.spare[code].pk for code in ("oil", "gas bottle")}
-    usual = usual_shelves(parts, [cast.place["store"], shelf])
+    usual = usual_shelves(parts, [cast.place["store"], shelf], on=TODAY)
     assert usual == {cast.spare["oil"].pk: shelf, cast.spare["gas bottle"].pk: cast.place["store"]}
+
+
+def test_what_lies_nowhere_goes_where_it_should_lie_or_nobody_knows_where(cast):
+    shelf = make.PlaceFactory(base=cast.base, code="a0", name="A0, old numbers", sort="shelf")
+    belt, cord = make.SpareFactory(code="belt"), make.SpareFactory(code="cord")
+    make.AllowanceFactory(spare=belt, place=cast.place["store"], quantity=2)
+    usual = usual_shelves({belt.pk, cord.pk}, [shelf, cast.place["store"]], on=TODAY)
+    assert usual == {belt.pk: cast.place["store"]}
+
+
+def test_a_superseded_part_is_asked_for_at_the_price_of_its_newest_number(cast):
+    newer = make.SpareFactory(code="oil-2")
+    for spare, each in ((cast.spare["oil"], "9"), (newer, "11")):
+        said = {"supplier": "Chandlery", "from_on": SENT, "currency": "EUR"}
+        Price.objects.create(spare=spare, each=D(each), **said)
+    Spare.objects.filter(code="oil").update(superseded_by=newer)
+    [one] = priced(cast.base, "Chandlery", [Wanted(cast.spare["oil"], D(1))], on=TODAY)
+    assert (one.spare, str(one.each)) == (cast.spare["oil"], "11.00 EUR")
