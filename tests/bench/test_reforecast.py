@@ -2,6 +2,8 @@
 
 from contextlib import closing
 
+import pytest
+
 from tests.bench.big_base import BOATS
 from tests.bench.big_parts import INTERVALS
 from tests.bench.books import by_hand, in_a_process
@@ -12,6 +14,7 @@ MOST_MB = 1024
 MOST_TIMES_BY_HAND = 18  # about twice what was measured
 
 
+@pytest.mark.long
 def test_reforecast_against_numpy(shelf, benchmark):
     """Both say the same of every line; the wanted 60 seconds are told, not asserted."""
     database, seconds = shelf.copy(BOATS, "reforecast"), []
