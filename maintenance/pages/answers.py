@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from fleet.boats.models import Place
 from fleet.pages.desk import Desk
@@ -36,32 +37,43 @@ def _by_how_much(moved: dict[str, Any], on: date) -> str:
     return f"{text}, {days} {'later' if moved['days'] > 0 else 'earlier'}"
 
 
-def stock_groups(followed: dict[str, Any]) -> list[Group]:
-    """Places below their allowance, and places to count."""
+def stock_groups(followed: dict[str, Any], desk: Desk) -> list[Group]:
+    """What places lack of what should lie there, and places to count."""
     rows = [*followed.get("short", []), *followed.get("to_count", [])]
     spares = Spare.objects.in_bulk({row["spare"] for row in rows})
     places = Place.objects.select_related("parent").in_bulk({row["place"] for row in rows})
     short = [
-        {
-            "text": f"{spares[r['spare']]}, {places[r['place']]}",
-            "why": f"{_plain(r['on_hand'])} of {_plain(r['allowance'])} {_unit(spares[r['spare']])}".rstrip(),
-        }
+        {"text": f"{spares[r['spare']]}, {places[r['place']]}", "why": _lacks(r, spares[r["spare"]])}
+        | _to_fill(places[r["place"]], desk)
         for r in followed.get("short", [])
     ]
     count = [
         {"text": f"{spares[r['spare']]}, {places[r['place']]}", "why": "the book had less than was used"}
         for r in followed.get("to_count", [])
     ]
-    groups = [{"title": "Below allowance", "items": short}] if short else []
+    kits = all(places[r["place"]].boat_id for r in followed.get("short", []))
+    title = "Her kit lacks" if kits else "The places lack"
+    groups = [{"title": title, "items": short}] if short else []
     return groups + ([{"title": "A count to make", "items": count}] if count else [])
+
+
+def _lacks(row: dict[str, Any], spare: Spare) -> str:
+    """Lacks 3 l: 1 of 4; below nothing it lacks all of it."""
+    held, wanted = Decimal(row["on_hand"]), Decimal(row["allowance"])
+    lacks = f"{wording.quantity(wanted - max(held, Decimal(0)))} {_unit(spare)}".rstrip()
+    return f"lacks {lacks}: {wording.quantity(held)} of {wording.quantity(wanted)} by the book"
+
+
+def _to_fill(place: Place, desk: Desk) -> dict[str, str]:
+    """The way to fill a boat's kit, for who may."""
+    if place.boat_id is None or not desk.may("count stock"):
+        return {}
+    where = reverse("fill-kits", args=[desk.base.code])
+    return {"link": f"{where}?boat={place.boat_id}", "link_text": "Fill it from the store"}
 
 
 def _unit(spare: Spare) -> str:
     return "" if spare.unit == "each" else spare.unit
-
-
-def _plain(number: str) -> str:
-    return wording.quantity(Decimal(number))
 
 
 def wrong_day(request: HttpRequest, desk: Desk, said: str) -> HttpResponse:

@@ -62,7 +62,7 @@ def _answer(row: Return, desk: Desk) -> dict[str, Any]:
     if desk.may("record a return") and desk.is_today(row.recorded_at):
         groups.append(_another(row, desk))
     if not undone:
-        groups += moved_group(row.followed, desk.today) + stock_groups(row.followed) + _unanswered(row)
+        groups += moved_group(row.followed, desk.today) + stock_groups(row.followed, desk) + _unanswered(row)
     yes = [BY_CODE[code] for code, said in row.answers.items() if said and code in BY_CODE]
     return {
         "desk": desk,

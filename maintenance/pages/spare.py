@@ -72,6 +72,7 @@ def spare(request: HttpRequest, desk: Desk, spare: int) -> HttpResponse:
         "run_out": sum((line.run_out for line in lines if line.place.base_id), NONE),
         "shelf": shelf,
         "price": shelf.price if shelf is not None and desk.may("see prices") else None,
+        "hold": _hold(shelf) if shelf is not None else "",
         "why": shelf.hold.said(prices=desk.may("see prices")) if shelf is not None else "",
         "lost": [one for one in looked_for(desk.base) if one.said.spare_id == part.pk],
         "moves": _told(moves[:MOVES], stores, desk),
@@ -88,6 +89,15 @@ def _shelf(part: Spare, desk: Desk) -> Shelf | None:
     boats = Boat.objects.of_base(desk.base.pk, desk.today).values_list("pk", flat=True)
     found = shelves(desk.base, list(boats), on=desk.today)
     return next((one for one in found if one.spare.pk == part.pk), None)
+
+
+def _hold(shelf: Shelf) -> str:
+    """Hold 3 ashore; 2 lie there, 1 more ran out."""
+    good = shelf.ashore - shelf.run_out
+    lies = "none" if not good else wording.quantity(good)
+    verb = "lies" if good in (NONE, 1) else "lie"
+    over = f", {wording.quantity(shelf.run_out)} more ran out" if shelf.run_out else ""
+    return f"Hold {wording.quantity(shelf.hold.quantity)} ashore; {lies} {verb} there{over}."
 
 
 def _head(part: Spare, lines: list[Line]) -> str:

@@ -9,8 +9,18 @@ from maintenance.spares.models import Spare
 
 def has_words(spare: Spare, words: Sequence[str]) -> bool:
     """Whether all of these stand somewhere in what it is called by."""
-    told = " ".join((spare.name, spare.code, spare.part_number, spare.maker, spare.supplier)).casefold()
-    return all(word.casefold() in told for word in words)
+    return stand_in(called(spare), words)
+
+
+def called(spare: Spare) -> str:
+    """All it is called by."""
+    return " ".join((spare.name, spare.code, spare.part_number, spare.maker, spare.supplier))
+
+
+def stand_in(told: str, words: Sequence[str]) -> bool:
+    """Whether all of these words stand in a text, capitals apart."""
+    folded = told.casefold()
+    return all(word.casefold() in folded for word in words)
 
 
 def found_by(words: Sequence[str], spares: QuerySet[Spare] | None = None) -> list[Spare]:

@@ -45,6 +45,7 @@ def _said(what: str, form: Any, row: Spare) -> str:
         return SAYS[what](form.cleaned_data, row)
     except (Refused, ValidationError) as refused:
         say(form, refused)
+        row.refresh_from_db()  # what is shown beside the form is what is kept
         return ""
 
 

@@ -62,6 +62,7 @@ def _row(shelf: Shelf, stores: Stores, desk: Desk) -> dict[str, Any]:
     """A part with what is to be said of it, and its places by their whole names."""
     return {
         "shelf": shelf,
+        "good": shelf.ashore - shelf.run_out,
         "why": shelf.hold.said(prices=desk.may("see prices")),
         "notes": list(_notes(shelf, desk)),
         "elsewhere": [(one, stores.path(one.place)) for one in shelf.elsewhere],

@@ -38,6 +38,7 @@ from maintenance.pages.kit import kit
 from maintenance.pages.kit_classes import kit_classes
 from maintenance.pages.labels import labels
 from maintenance.pages.links import close_link, new_link
+from maintenance.pages.lots import lots
 from maintenance.pages.moving import move, unmove
 from maintenance.pages.new_call_out import new_call_out
 from maintenance.pages.new_order import new_order
@@ -145,6 +146,7 @@ of_a_base = [
     path("spares/<int:spare>/", spare, name="spare"),
     path("spares/<int:spare>/move/", spare_move, name="spare-move"),
     path("spares/places/<int:place>/", shelf, name="shelf"),
+    path("spares/lots/", lots, name="lots"),
     path("spares/labels/", labels, name="labels"),
     path("spares/astray/", astray, name="astray"),
     path("spares/cores/", cores, name="cores"),

@@ -18,7 +18,7 @@ from maintenance.pages.leaving import leaving
 from maintenance.pages.reported import told, worst_first
 from maintenance.pages.strip import Strip, draw
 from maintenance.pages.to_count import counts_told
-from maintenance.pages.week_rows import lent_short, row
+from maintenance.pages.week_rows import lent_short, line, row
 from maintenance.planning.facts import DayOut, Visit, Week, week_of
 from maintenance.planning.planner import total
 from maintenance.release.afterwards import to_read
@@ -45,7 +45,9 @@ def week(request: HttpRequest, desk: Desk) -> HttpResponse:
     context = {
         "desk": desk,
         "here": "week",
-        "lede": _lede(found, len(waiting), len(late)),
+        "lede": _lede(found, len(waiting)),
+        "late_says": _late_says(len(late)),
+        "late_first": _first_late(visits, late),
         "late": [v.boat for v in visits if any(job.due.pk in late for job in v.jobs)],
         "held": held_of(judged, boats),
         "doubts": waiting,
@@ -71,7 +73,7 @@ def _to_read(desk: Desk, boats: Sequence[int]) -> str:
     return wording.sentence(f"{wording.many(number, 'release')} {verb} to be read or confirmed.")
 
 
-def _lede(found: Week, doubts: int, late: int) -> str:
+def _lede(found: Week, doubts: int) -> str:
     leaving = sum(len(d.visits) for d in found.days)
     text = f"{found.on:%A} {found.on.day} {found.on:%B}. "
     if leaving:
@@ -82,10 +84,19 @@ def _lede(found: Week, doubts: int, late: int) -> str:
         text += "No boat leaves in the coming week."
     if doubts:
         text += " " + wording.sentence(f"{wording.many(doubts, 'reading')} to settle first.")
-    if late:
-        its = "its" if late == 1 else "their"
-        text += " " + wording.sentence(f"{wording.many(late, 'job')} cannot have {its} parts in time.")
     return text
+
+
+def _late_says(late: int) -> str:
+    its = "its" if late == 1 else "their"
+    said = f"{wording.many(late, 'job')} cannot have {its} parts in time."
+    return wording.sentence(said) if late else ""
+
+
+def _first_late(visits: Sequence[Visit], late: LateBy) -> str:
+    """The line of the first job down the page whose parts come too late."""
+    rows = (line(job.due) for v in visits for job in v.jobs if job.due.pk in late)
+    return next(rows, "")
 
 
 def day_out(

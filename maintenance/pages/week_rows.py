@@ -9,6 +9,7 @@ from maintenance.ordering.late_parts import Late
 from maintenance.pages import wording
 from maintenance.planning.facts import Job, Visit
 from maintenance.planning.taking import Take
+from maintenance.servicing.models import Due
 from maintenance.spares.fits import Fit
 from maintenance.spares.models import Spare
 
@@ -17,7 +18,7 @@ def row(job: Job, v: Visit, on: date, late: Sequence[Late] = ()) -> dict[str, An
     due = job.due
     leaves, ends = (v.charter.starts_on, v.charter.ends_on) if v.charter else (None, None)
     return {
-        "line": f"{due.component_id}-{due.interval_id}",
+        "line": line(due),
         "task": due.interval.task,
         "thing": thing(job),
         "critical": due.interval.critical,
@@ -32,6 +33,11 @@ def row(job: Job, v: Visit, on: date, late: Sequence[Late] = ()) -> dict[str, An
         "lent_short": lent_short(job.away, ends),
         "component": due.component,
     }
+
+
+def line(due: Due) -> str:
+    """What a row is called in forms and addresses."""
+    return f"{due.component_id}-{due.interval_id}"
 
 
 def lent_short(away: Away | None, ends: date | None) -> bool:
@@ -72,6 +78,7 @@ def _called(spare: Spare) -> str:
 def late_says(late: Late, on: date) -> str:
     """One missing, and on which day it can be here."""
     text = f"{late.spare.name}: {wording.quantity(late.missing)} missing"
-    ordered = "" if late.ordered else ", not ordered"
+    not_sent = ", written down, not sent" if late.written else ", not ordered"
+    ordered = "" if late.ordered else not_sent
     after = "after she leaves" if late.leaves else "after its limit"
     return wording.sentence(f"{text}{ordered}, here {wording.day(late.here_on, on)} at the earliest, {after}")

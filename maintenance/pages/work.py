@@ -213,7 +213,7 @@ def _answer(done: Job, desk: Desk) -> dict[str, Any]:
     undone = done.state == Job.State.TAKEN_BACK
     groups = _recorded(done)
     if not undone:
-        groups += moved_group(done.followed, desk.today) + stock_groups(done.followed)
+        groups += moved_group(done.followed, desk.today) + stock_groups(done.followed, desk)
     if done.followed.get("doubtful") and not undone:
         said = "The hour reading cannot be right. It moves no due day until it is settled on the week's page."
         groups.append({"title": "In doubt", "items": [{"text": said}]})

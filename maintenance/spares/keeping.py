@@ -33,10 +33,19 @@ def keep_spare(spare: Spare) -> Spare:
         raise Taken("code", spare.code)
     by = superseding()
     if spare.superseded_by_id and spare.pk and makes_a_ring(spare.pk, spare.superseded_by_id, by):
-        raise SpareRefused("superseded_by: wanted a newer part, which this one does not supersede itself")
+        raise SpareRefused(f"superseded_by: wanted a newer part: {_why_no_ring(spare)}")
     spare.full_clean()
     spare.save()
     return spare
+
+
+def _why_no_ring(spare: Spare) -> str:
+    """Why its newer number cannot be that one."""
+    other = spare.superseded_by
+    if other is None or other.pk == spare.pk:
+        return "no part replaces itself"
+    called = other.part_number or other.name
+    return f"{called} is already replaced by this one, so it cannot replace it"
 
 
 @transaction.atomic

@@ -86,6 +86,35 @@ def lies_at(lot: Lot) -> list[Place]:
     return list(Place.objects.filter(pk__in=keys).select_related("parent"))
 
 
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """So much of a lot that has a last good day, at the place of this key."""
+
+    lot: Lot
+    place: int
+    quantity: Decimal
+    good_to: date
+
+    def over(self, on: date) -> bool:
+        """Whether that day is past."""
+        return self.good_to < on
+
+
+def dated_lots(places: Collection[int]) -> list[Dated]:
+    """What lies at places of lots with a last good day, the first to run out first; two queries."""
+    held = {(lot, place): n for (_, place), of in lots_at(places).items() for lot, n in of.items()}
+    lots = Lot.objects.filter(pk__in={lot for lot, _ in held}, expires_on__isnull=False)
+    known = {lot.pk: lot for lot in lots.select_related("spare")}
+    found = [
+        Dated(known[lot], place, quantity, good_to)
+        for (lot, place), quantity in held.items()
+        if lot in known and (good_to := known[lot].expires_on) is not None
+    ]
+    return sorted(
+        found, key=lambda d: (d.good_to, d.lot.spare.name.casefold(), d.lot.spare_id, d.lot.pk, d.place)
+    )
+
+
 def lot_taken(spare: Spare, place: Place, *, lot: Lot | None = None, unmarked: bool = False) -> Lot | None:
     """Which lot is taken from a place: the one named, none where what carries no mark is meant, the only
     one where nothing else lies there. LotRefused where that is to be said first, or does not lie there."""

@@ -47,6 +47,23 @@ def test_the_kit_is_counted_and_sealed_in_one_go_and_says_since_when_and_by_whom
     assert "It lacks: 1 impeller kit Fill it from the store" in said(page)
 
 
+def test_a_number_below_nothing_cannot_be_right_and_is_to_be_counted(cast, engineer, where, field):
+    assert "cannot be right" not in said(engineer.get(where))
+    spare, locker = cast.spare["impeller kit"], cast.place["sandpiper locker"]
+    use_spare(spare, locker, quantity=Decimal(3), day=TODAY, at=NOW)
+    told = "impeller kit the book has −2, 1 should be there the book cannot be right: count it"
+    assert told in said(engineer.get(where))
+
+
+def test_a_place_of_hers_leads_to_her_kit_and_a_shelf_ashore_does_not(cast, engineer, where):
+    link = f'<a href="{where}">Her kit and its seal</a>'
+    aboard, ashore = (
+        reverse("shelf", args=["harbour", cast.place[p].pk]) for p in ("sandpiper locker", "store")
+    )
+    assert link in engineer.get(aboard).content.decode()
+    assert "Her kit and its seal" not in engineer.get(ashore).content.decode()
+
+
 def test_a_seal_alone_is_kept_and_one_that_is_no_new_one_is_said_at_its_field(cast, engineer, where, field):
     seal_kit(cast.boat["blank page"], number="7", day=TODAY, at=NOW)
     page = tap(engineer, engineer.get(where), "Counted", number="7", **{field: "0"})

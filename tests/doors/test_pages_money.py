@@ -124,7 +124,7 @@ def test_how_it_is_bought_its_newer_number_among_it(cast, part, say):
         ({"pack_of": "0"}, "In a pack: wanted how many, above 0"),
         ({"pack_of": ""}, "In a pack: wanted how many"),
         ({"pack_of": "1", "lead_days": "-1"}, "Days on the way: wanted a whole number from 0 to 999"),
-        ({"pack_of": "1", "superseded_by": "oil"}, "Superseded by: wanted a newer part"),
+        ({"pack_of": "1", "superseded_by": "oil"}, "Superseded by: wanted a newer part: no part replaces"),
         ({"pack_of": "1", "superseded_by": "nothing such"}, "Superseded by: found no “nothing such”"),
     ],
 )
@@ -135,6 +135,18 @@ def test_how_it_cannot_be_bought_is_said_at_its_field(part, say, typed, told):
     assert 'value="Quay"' in answer.content.decode()
     part.refresh_from_db()
     assert part.supplier == ""
+
+
+def test_a_ring_of_numbers_is_refused_plainly_and_what_is_kept_is_shown(cast, part, say):
+    make.SpareFactory(code="older", name="Engine oil, old", part_number="0041-5", superseded_by=part)
+    make.SpareFactory(code="newer", name="Engine oil, new", part_number="0042")
+    ring = {"pack_of": "1", "superseded_by": "older"}
+    text = said(answer := say("bought", **ring))
+    assert answer.status_code == 422
+    assert "0041-5 is already replaced by this one, so it cannot replace it" in text
+    assert "Superseded by Engine oil" not in text
+    assert say("bought", pack_of="1", superseded_by="newer").status_code == 302
+    assert "Superseded by Engine oil, new 0042: orders ask" in said(say("bought", **ring))
 
 
 def test_a_price_of_who_buys_enough_from_a_day_on(cast, manager, part, say):
@@ -248,6 +260,17 @@ def test_a_season_costs_by_boat_with_what_has_no_price_named(cast, spent, engine
     assert "4.5 l Engine oil" in page
     before = engineer.get(at("costs"), {"since": "2026-01-01", "until": "2026-04-30"}).content.decode()
     assert "No part was used in these days." in before
+
+
+def test_where_every_part_used_has_a_price_it_is_said(cast, spent, engineer):
+    says = "Every part used has a price."
+    assert says not in engineer.get(at("costs")).content.decode()
+    none_used = {"since": "2026-01-01", "until": "2026-04-30"}
+    assert says not in engineer.get(at("costs"), none_used).content.decode()
+    Price.objects.create(spare=cast.spare["gas bottle"], from_on=MAY, each=D("30"), currency="EUR")
+    page = engineer.get(at("costs")).content.decode()
+    assert says in page
+    assert "No price known" not in page
 
 
 def test_a_service_costs_what_its_list_does(cast, spent, engineer):

@@ -204,4 +204,15 @@ def test_what_the_book_does_not_have_is_used_and_shown_as_a_count_to_make(cast, 
     }
     where = tap(engineer, form("sandpiper"), MAIN, **typed)["Location"]
     assert hands()[cast.spare["oil"].pk, locker.pk] == Decimal("-4.5")
-    assert "count" in said(engineer.get(where)).lower()
+    assert "A count to make" in said(engineer.get(where))
+
+
+def test_what_her_kit_lacks_since_is_said_and_leads_to_filling_it(cast, engineer, sign_in, form):
+    spare, locker = cast.spare["impeller kit"], cast.place["sandpiper locker"]
+    typed = {"more0-spare": str(spare.pk), "more0-quantity": "3", "more0-place": str(locker.pk)}
+    where = tap(engineer, form("sandpiper"), MAIN, **typed)["Location"]
+    page = engineer.get(where)
+    assert "Her kit lacks impeller kit, Sandpiper locker lacks 1: −2 of 1 by the book" in said(page)
+    fill = f"{reverse('fill-kits', args=['harbour'])}?boat={locker.boat_id}"
+    assert f'<a href="{fill}">Fill it from the store</a>' in page.content.decode()
+    assert fill not in sign_in("office").get(where).content.decode()

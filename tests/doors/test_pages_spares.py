@@ -128,6 +128,7 @@ def test_what_is_on_its_way_ran_out_or_is_looked_for_is_said(cast, page):
     html = page(find="gas")
     assert "4 on the way from Gas depot, expected Sun 31 May." in html
     assert "2 ashore ran out, and do not count." in html
+    assert '2 good, <span class="overdue">2 ran out</span>' in html
     assert "Looked for: 1" in html
     assert "Not where it should be (1)" in html
 
@@ -136,5 +137,5 @@ def test_parts_and_places_lead_to_their_pages(cast, page):
     html = page()
     assert reverse("spare", args=["harbour", cast.spare["oil"].pk]) in html
     assert reverse("shelf", args=["harbour", cast.place["store"].pk]) in html
-    for name in ("astray", "cores", "labels"):
+    for name in ("astray", "cores", "labels", "kit-classes"):
         assert reverse(name, args=["harbour"]) in html

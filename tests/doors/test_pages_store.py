@@ -113,8 +113,23 @@ class TestOnePart:
         order = make_order(cast.base, "Gas depot", [Wanted(gas, D(4))], at=NOW)
         send_order(order, sent_on=TODAY, expected_on=TODAY + timedelta(3), today=TODAY)
         html = page()
-        assert "3 ashore. The base's own number, until a season of use is recorded." in html
+        assert "Hold 3 ashore; 3 lie there. The base's own number, until a season of use is recorded." in html
         assert "On its way: 4, Gas depot, expected Sun 31 May." in html
+
+    @pytest.mark.parametrize(
+        ("good", "over", "told"),
+        [
+            ("0", "0", "Hold 3 ashore; none lies there."),
+            ("1", "0", "Hold 3 ashore; 1 lies there."),
+            ("4", "2", "Hold 3 ashore; 4 lie there, 2 more ran out."),
+        ],
+    )
+    def test_how_many_to_hold_is_told_apart_from_how_many_lie_there(self, cast, gas, page, good, over, told):
+        store = cast.place["store"]
+        count_stock(gas, store, counted=D(good), day=TODAY, at=NOW)
+        if over != "0":
+            lot_of(gas, over, store, mark="A7", expires_on=TODAY - timedelta(1))
+        assert told in page()
 
     def test_the_price_is_for_who_may_see_prices(self, gas, page, sign_in, at):
         Price.objects.create(spare=gas, from_on=TODAY, each=D("13.75"), currency="EUR")

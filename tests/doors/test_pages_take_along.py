@@ -1,5 +1,6 @@
 """What to take to a boat, on its page and as a slip for the counter; what the week says of parts too late."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -107,6 +108,8 @@ def test_the_week_says_which_parts_come_too_late_and_how_many_jobs_wait(cast, en
     cast.spare["oil"].save()
     page = engineer.get(reverse("week", args=["harbour"]))
     assert "Two jobs cannot have their parts in time." in said(page)
+    [first] = re.findall(r'<a href="#(late-[\d-]+)">Two jobs', page.content.decode())
+    assert re.findall(r'<tr id="(late-[\d-]+)"', page.content.decode())[0] == first
     assert "Oil: 4.5 missing, not ordered, here Thu 11 Jun at the earliest, after its limit" in said(page)
     assert "Oil: 4.5 missing, not ordered, here Thu 11 Jun at the earliest, after she leaves" in said(page)
     assert "Parts too late: Sandpiper Twice Shy" in said(page)

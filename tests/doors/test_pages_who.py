@@ -107,6 +107,7 @@ PAGES: dict[str, tuple[list[str], set[str], set[str], dict]] = {
     "spare-move": (["spare"], WORKSHOP, WORKSHOP, {"why": "used", "quantity": "1"}),
     "shelf": (["place"], ALL, WORKSHOP, {"what": "find", "find": "oil"}),
     "labels": (BASE, ALL, ALL, {}),
+    "lots": (BASE, ALL, ALL, {}),
     "astray": (BASE, ALL, WORKSHOP, {"what": "found"}),
     "cores": (BASE, ALL, WORKSHOP, {"spare": "1"}),
     "orders": (BASE, ALL, ALL, {}),
