@@ -5,21 +5,26 @@ from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, time
+from decimal import Decimal
 
 from fleet.bases.models import Base
 from fleet.boats.models import Boat
 from fleet.charters.models import Charter
 from fleet.charters.rules import LEAVES
-from maintenance.ordering.orders import Coming, coming, orders_of
+from maintenance.ordering.orders import Coming, coming, orders_of, written
 from maintenance.spares.restocking import Fill, to_fill
+
+NONE = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
 class Waits:
-    """What a kit lacks that no store has for it, and what is on its way of that part."""
+    """What a kit lacks that no store has for it, what is on its way of that part, and what of it is
+    `written` in orders to be sent still."""
 
     fill: Fill
     coming: tuple[Coming, ...]
+    written: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +46,18 @@ def kits_to_fill(base: Base, boats: Collection[int], *, on: date) -> list[KitToF
     for fill in to_fill(base.pk, order, on=on):
         by_boat[fill.boat.pk].append(fill)
     wanting = any(fill.from_place is None for of in by_boat.values() for fill in of)
-    comes = coming(orders_of(base.pk, on=on)) if wanting else {}
+    orders = orders_of(base.pk, on=on) if wanting else []
+    comes, to_send = coming(orders), written(orders)
+
+    def waits(fill: Fill) -> Waits:
+        return Waits(fill, tuple(comes.get(fill.spare.pk, ())), to_send.get(fill.spare.pk, NONE))
+
     return [
         KitToFill(
             boat=of[0].boat,
             charter=leaving.get(boat),
             fills=tuple(sorted((f for f in of if f.from_place is not None), key=_shelf)),
-            waits=tuple(Waits(f, tuple(comes.get(f.spare.pk, ()))) for f in of if f.from_place is None),
+            waits=tuple(waits(f) for f in of if f.from_place is None),
         )
         for boat, of in by_boat.items()
     ]

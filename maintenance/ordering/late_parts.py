@@ -2,7 +2,7 @@
 missing and when it can be here."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -14,7 +14,7 @@ from fleet.charters.models import Charter
 from maintenance.ordering.facts import USUAL_LEAD
 from maintenance.ordering.in_time import NONE, Comes, Need, TooLate, too_late
 from maintenance.ordering.models import Order
-from maintenance.ordering.orders import Coming, coming, orders_of, took, took_from
+from maintenance.ordering.orders import Coming, coming, orders_of, took, took_from, written
 from maintenance.ordering.standing import lead
 from maintenance.planning.facts import Visit
 from maintenance.planning.taking import Take
@@ -25,13 +25,14 @@ from maintenance.spares.models import Spare
 @dataclass(frozen=True, slots=True)
 class Late:
     """So many of a part that are here only on a day after a job's limit; `leaves`: the limit is that she
-    leaves; `ordered`: they are on their way already."""
+    leaves; `ordered`: they are on their way already, `written`: in an order that is to be sent still."""
 
     spare: Spare
     missing: Decimal
     here_on: date
     leaves: bool
     ordered: bool
+    written: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +58,10 @@ def late_parts(visits: Iterable[Visit], *, base: Base, on: date) -> dict[int, tu
     }
     if not scarce:
         return {}
-    comes, now = _comes(scarce, base, on)
+    comes, now, to_send = _comes(scarce, base, on)
     needs = [one.need for one in asked if one.need.spare in scarce]
     found = too_late(needs, lying=lying, coming=comes, ordered_now=now)
-    return _told(_without_stand_ins(found, asked, lying, wanted), asked, comes)
+    return _told(_without_stand_ins(found, asked, lying, wanted), asked, comes, to_send)
 
 
 def limit_of(due: Due, charter: Charter | None, on: date) -> date | None:
@@ -112,8 +113,11 @@ def _ashore(asked: Iterable[_Asked]) -> dict[int, Decimal]:
     return found
 
 
-def _comes(scarce: Mapping[int, Spare], base: Base, on: date) -> tuple[dict[int, Comes], dict[int, date]]:
-    """By part: what is on its way and when, the soonest first; and when an order made today is here."""
+def _comes(
+    scarce: Mapping[int, Spare], base: Base, on: date
+) -> tuple[dict[int, Comes], dict[int, date], Collection[int]]:
+    """By part: what is on its way and when, the soonest first; when an order made today is here; and which
+    parts stand in an order that is to be sent still."""
     suppliers = {spare.supplier for spare in scarce.values()} - {""}
     rows = Order.objects.filter(Q(lines__spare__in=scarce) | Q(supplier__in=suppliers), base=base)
     orders = orders_of(base.pk, on=on, orders=set(rows.order_by().values_list("pk", flat=True)))
@@ -125,7 +129,7 @@ def _comes(scarce: Mapping[int, Spare], base: Base, on: date) -> tuple[dict[int,
         days = lead(parts.get(key, ()), houses.get(spare.supplier, ()), **known).days  # type: ignore[arg-type]
         now[key] = on + timedelta(days)
         comes[key] = sorted((_day(one, days, on), one.quantity) for one in on_the_way.get(key, ()))
-    return comes, now
+    return comes, now, written(orders).keys()
 
 
 def _day(one: Coming, days: int, on: date) -> date:
@@ -162,12 +166,18 @@ def _without_stand_ins(
 
 
 def _told(
-    found: Iterable[TooLate], asked: Iterable[_Asked], comes: Mapping[int, Comes]
+    found: Iterable[TooLate],
+    asked: Iterable[_Asked],
+    comes: Mapping[int, Comes],
+    to_send: Collection[int],
 ) -> dict[int, tuple[Late, ...]]:
     by_need = {(one.need.job, one.need.spare): one for one in asked}
     told: dict[int, list[Late]] = defaultdict(list)
     for one in found:
         known = by_need[one.need.job, one.need.spare]
         ordered = any(day == one.here_on for day, _ in comes.get(one.need.spare, ()))
-        told[one.need.job].append(Late(known.take.spare, one.missing, one.here_on, known.leaves, ordered))
+        part = Late(
+            known.take.spare, one.missing, one.here_on, known.leaves, ordered, one.need.spare in to_send
+        )
+        told[one.need.job].append(part)
     return {job: tuple(of) for job, of in told.items()}

@@ -108,6 +108,16 @@ def coming(orders: Iterable[Standing]) -> dict[int, list[Coming]]:
     return dict(found)
 
 
+def written(orders: Iterable[Standing]) -> dict[int, Decimal]:
+    """What stands of each part in orders that are to be sent still."""
+    found: dict[int, Decimal] = defaultdict(Decimal)
+    for one in orders:
+        if one.state is Stands.TO_SEND:
+            for line in one.lines:
+                found[line.row.spare_id] += line.row.quantity
+    return dict(found)
+
+
 def took(orders: Iterable[Standing]) -> dict[int, list[int]]:
     """The days from sending to the first of each part coming, by part, the latest order last."""
     found: dict[int, list[int]] = defaultdict(list)

@@ -2,6 +2,7 @@
 that says it went aboard."""
 
 import uuid
+from collections import defaultdict
 from decimal import Decimal
 from typing import Any
 
@@ -19,6 +20,7 @@ from maintenance.ordering.filling import KitToFill, Waits, kits_to_fill
 from maintenance.ordering.orders import Coming
 from maintenance.pages import wording
 from maintenance.pages.fields import quantity_field, row_number, sent_id
+from maintenance.pages.move_words import amount
 from maintenance.spares.models import StockMove
 from maintenance.spares.restocking import Fill, fill_kits
 
@@ -30,6 +32,7 @@ class FillForm(forms.Form):
 
     def __init__(self, kits: list[KitToFill], data: Any) -> None:
         super().__init__(data)
+        self._lacks = _lacks(kits)
         self.rows: dict[str, dict[str, Any]] = {}
         for fill in (fill for kit in kits for fill in kit.fills):
             self._add(fill)
@@ -59,11 +62,22 @@ class FillForm(forms.Form):
             seen = self.data.get(f"seen-{name}", self.rows[name]["seen"])
             if seen != self.rows[name]["seen"]:
                 self.add_error(field, f"{label}: somebody filled or counted it meanwhile; look again")
+        self._check_lacks(ticked)
         for name, value in self.data.items():
             if name.startswith("tick-") and value and name.removeprefix("tick-") not in self.rows:
                 self.add_error(None, _gone(self.data, name))
         if not ticked and not self.errors:
             self.add_error(None, "Put aboard: wanted a tick beside at least one of them")
+
+    def _check_lacks(self, ticked: set[str]) -> None:
+        """No more of a part for a kit than it lacks, from all shelves together."""
+        put: dict[tuple[int, int], Decimal] = defaultdict(Decimal)
+        for name in (name for name in self.rows if name in ticked):
+            field, where = f"quantity-{name}", _where(self.rows[name]["fill"])
+            put[where] += self.cleaned_data.get(field) or NONE
+            if put[where] > self._lacks[where] and field not in self.errors:
+                label, most = self.rows[name]["quantity"].label, wording.quantity(self._lacks[where])
+                self.add_error(field, f"{label}: wanted up to {most}, as many as it lacks")
 
     def taken(self) -> list[tuple[Fill, Decimal]]:
         given = self.cleaned_data
@@ -77,6 +91,19 @@ class FillForm(forms.Form):
 def _gone(data: Any, tick: str) -> str:
     said = data.get(tick.replace("tick-", "said-", 1), "")[:200] or "One of those ticked"
     return f"{said}: it lacks none from that shelf any more; look again"
+
+
+def _lacks(kits: list[KitToFill]) -> dict[tuple[int, int], Decimal]:
+    """How many of each part each kit lacks, what no store has for it among them."""
+    found: dict[tuple[int, int], Decimal] = defaultdict(Decimal)
+    for kit in kits:
+        for fill in (*kit.fills, *(wait.fill for wait in kit.waits)):
+            found[_where(fill)] += fill.lacks
+    return found
+
+
+def _where(fill: Fill) -> tuple[int, int]:
+    return (fill.spare.pk, fill.place.pk)
 
 
 def _name(fill: Fill) -> str:
@@ -97,8 +124,8 @@ def kits(request: HttpRequest, desk: Desk) -> HttpResponse:
     if client_id and StockMove.objects.filter(client_id=client_id).exists():
         return _here_again(desk, one)
     form = FillForm(found, request.POST if request.method == "POST" else None)
-    if form.is_bound and form.is_valid() and (number := _put(form, desk, client_id)):
-        messages.success(request, f"{wording.sentence(wording.many(number, 'line'))} put aboard.")
+    if form.is_bound and form.is_valid() and (put := _put(form, desk, client_id)):
+        messages.success(request, _aboard(put))
         return _here_again(desk, one)
     context = {
         "desk": desk,
@@ -120,8 +147,8 @@ def _here_again(desk: Desk, boat: Boat | None) -> HttpResponse:
     return redirect(where + (f"?boat={boat.pk}" if boat is not None else ""))
 
 
-def _put(form: FillForm, desk: Desk, client_id: str | None) -> int:
-    """Puts what is ticked aboard, once; 0 where the form says what is wanted."""
+def _put(form: FillForm, desk: Desk, client_id: str | None) -> list[tuple[Fill, Decimal]]:
+    """Puts what is ticked aboard, once; nothing where the form says what is wanted."""
     taken = form.taken()
     said: dict[str, Any] = {"day": desk.today, "at": desk.now, "by": desk.person, "client_id": client_id}
     known = StockMove.objects.filter(client_id=client_id or "")
@@ -129,8 +156,16 @@ def _put(form: FillForm, desk: Desk, client_id: str | None) -> int:
         once(lambda: list(known) or None, lambda: fill_kits(taken, **said))
     except Refused as refused:
         form.add_error(None, f"Put aboard: {refused.wanted}")
-        return 0
-    return len(taken)
+        return []
+    return taken
+
+
+def _aboard(put: list[tuple[Fill, Decimal]]) -> str:
+    """Aboard Sandpiper: 2 gas bottle, 1 impeller kit. Boat by boat."""
+    boats: dict[str, list[str]] = defaultdict(list)
+    for fill, quantity in put:
+        boats[fill.boat.name].append(f"{amount(quantity, fill.spare)} {fill.spare.name}")
+    return " ".join(f"Aboard {name}: {', '.join(parts)}." for name, parts in boats.items())
 
 
 def _kit(kit: KitToFill, form: FillForm, desk: Desk) -> dict[str, Any]:
@@ -158,6 +193,7 @@ def _waits(waits: Waits, desk: Desk) -> dict[str, Any]:
         "short": short,
         "spare": fill.spare,
         "promised": promised,
+        "written": waits.written,
         "coming": [_comes(one, desk) for one in waits.coming],
     }
 

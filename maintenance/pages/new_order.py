@@ -86,7 +86,7 @@ def _rows(request: HttpRequest, desk: Desk, sent_for: str | None) -> Mapping[str
     """What falls short, by supplier; with it what was asked for by name, and what was sent."""
     boats = list(Boat.objects.of_base(desk.base.pk, desk.today).values_list("pk", flat=True))
     every = {one.spare.pk: one for one in shelves(desk.base, boats, on=desk.today)}
-    wanted = {key: one.spare for key, one in every.items() if one.short}
+    wanted = {key: one.spare for key, one in every.items() if one.order.quantity}
     by = {key: spare.supplier for key, spare in wanted.items()}
     asked = row_number(request.GET.get("part", "")) or 0
     named = (SENT.fullmatch(name) for name in request.POST)

@@ -145,8 +145,8 @@ def test_kits_are_filled_in_the_order_the_boats_leave_by_one_tap(cast, engineer,
     assert hands()[cast.spare["gas bottle"].pk, cast.place["twice shy locker"].pk] == 2
     assert hands()[cast.spare["gas bottle"].pk, cast.place["store"].pk] == 1
     page = engineer.get(fill)
-    assert "Two lines put aboard" in said(page)
-    assert "Twice Shy" not in said(page)
+    assert "Aboard Twice Shy: 2 gas bottle, 1 impeller kit." in said(page)
+    assert "Twice Shy leaves" not in said(page)
     assert "1 impeller kit: in no store." in said(page)
 
 
@@ -157,6 +157,30 @@ def test_what_is_on_its_way_is_told_with_its_day(cast, engineer, fill):
     assert "2 gas bottle: in no store. 3 on the way from Chandler, expected Sat 30 May." in said(
         engineer.get(fill)
     )
+
+
+def test_what_is_written_down_and_not_sent_is_told_and_not_offered_again(cast, engineer, fill):
+    lacks(cast, "blank page", "gas bottle", 5)
+    make_order(cast.base, "Chandler", [Wanted(cast.spare["gas bottle"], Decimal(3))], at=NOW)
+    text = said(engineer.get(fill))
+    assert "2 gas bottle: in no store. 3 written down, not sent. Orders" in text
+    assert "Order it" not in text
+
+
+def test_two_shelves_give_a_kit_no_more_than_it_lacks_and_what_no_shelf_had_is_put_there_if_found(
+    cast, engineer, fill
+):
+    shelf = make.PlaceFactory(base=cast.base, code="b2", name="B2", sort="shelf")
+    make.ReceivedFactory(spare=cast.spare["gas bottle"], to_place=shelf, quantity=Decimal(1))
+    store = lacks(cast, "twice shy", "gas bottle", 6)  # three in the store, one at B2, two nowhere
+    other = store.rsplit("-", 1)[0] + f"-{shelf.pk}"
+    page = tap(
+        engineer, engineer.get(fill), "Put aboard", **{f"quantity-{store}": "5", f"quantity-{other}": "2"}
+    )
+    assert page.status_code == 422
+    assert "gas bottle for Twice Shy: wanted up to 6, as many as it lacks" in said(page)
+    assert tap(engineer, page, "Put aboard", **{f"quantity-{other}": "1"}).status_code == 302
+    assert hands()[cast.spare["gas bottle"].pk, cast.place["twice shy locker"].pk] == 6
 
 
 def test_one_boat_is_asked_for_and_the_others_are_served_first_all_the_same(cast, engineer, fill):
@@ -181,6 +205,7 @@ def test_a_boat_that_is_none_of_ours_is_not_found(cast, engineer, fill, boat):
         ("0", "gas bottle for Twice Shy: wanted how many, above 0, or no tick"),
         ("", "gas bottle for Twice Shy: wanted how many, above 0, or no tick"),
         ("-2", "gas bottle for Twice Shy: found “-2”, wanted how many"),
+        ("3", "gas bottle for Twice Shy: wanted up to 2, as many as it lacks"),
     ],
 )
 def test_a_wrong_number_is_named_and_nothing_goes_aboard(cast, engineer, fill, typed, wanted):

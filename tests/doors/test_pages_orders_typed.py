@@ -10,6 +10,7 @@ from django.urls import reverse
 from maintenance.ordering import actions
 from maintenance.ordering.actions import Wanted
 from maintenance.ordering.models import Order
+from maintenance.spares.actions import use_spare
 from maintenance.spares.models import Price, Spare
 from tests import factories as make
 from tests.cast import NOW, TODAY
@@ -150,3 +151,19 @@ def test_a_superseded_part_is_offered_by_its_newest_number_at_that_ones_price(ca
     assert "Ordered by its newest number, 0042-B" in page
     assert "11.00 EUR each" in page
     assert "9.00 EUR" not in page
+
+
+def test_what_is_written_down_and_not_sent_is_not_offered_in_full_again(cast, engineer):
+    use_spare(cast.spare["gas bottle"], cast.place["store"], quantity=D(3), day=TODAY, at=NOW)
+    order = actions.make_order(cast.base, "Gas depot", [Wanted(cast.spare["gas bottle"], D(2))], at=NOW)
+    page = html(engineer, at("new-order"))
+    field = re.search(rf'<input[^>]*name="quantity-{cast.spare["gas bottle"].pk}"[^>]*>', page)[0]
+    assert 'value="1"' in field
+    assert "2 written in an order not sent yet." in page
+    assert "2 written in an order not sent yet." in html(engineer, at("spares"))
+    actions.change_order(order, [Wanted(cast.spare["gas bottle"], D(3))])
+    assert f'name="quantity-{cast.spare["gas bottle"].pk}"' not in html(engineer, at("new-order"))
+    asked = html(engineer, at("new-order"), part=cast.spare["gas bottle"].pk)
+    assert "Nothing more is missing: 3 written in an order not sent yet." in asked
+    actions.close_order(order, on=TODAY, why="made no more")
+    assert "not sent yet" not in html(engineer, at("new-order"))

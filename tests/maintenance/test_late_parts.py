@@ -9,6 +9,7 @@ import pytest
 from maintenance.jobs.away import send_away
 from maintenance.ordering.actions import Wanted, make_order, send_order
 from maintenance.ordering.late_parts import late_parts, limit_of
+from maintenance.pages.week_rows import late_says
 from maintenance.planning.facts import visits_of
 from maintenance.servicing.models import Due, IntervalSpare
 from maintenance.spares.actions import count_stock
@@ -88,6 +89,23 @@ def test_what_is_on_its_way_is_here_on_the_day_that_was_said(cast, oil, late):
     assert {day for *_, day in before} == {TODAY + timedelta(30)}  # written down is not sent
     send_order(order, sent_on=TODAY, expected_on=TODAY + timedelta(1), today=TODAY)
     assert [(boat, day) for boat, _, _, day in late()] == [("Twice Shy", TODAY + timedelta(1))]
+
+
+def test_what_is_written_down_and_not_sent_is_told_so(cast, oil):
+    def told() -> set[tuple[bool, bool, str]]:
+        found = late_parts(visits_of(cast.base, TODAY), base=cast.base, on=TODAY)
+        return {
+            (one.ordered, one.written, late_says(one, TODAY).split(",", 1)[1].split(", here")[0])
+            for of in found.values()
+            for one in of
+        }
+
+    oil("0", lead_days=30)
+    assert told() == {(False, False, " not ordered")}
+    order = make_order(cast.base, "Chandler", [Wanted(cast.spare["oil"], D(100))], at=NOW)
+    assert told() == {(False, True, " written down, not sent")}
+    send_order(order, sent_on=TODAY, expected_on=TODAY + timedelta(1), today=TODAY)
+    assert {one[:2] for one in told()} == {(True, False)}
 
 
 def test_an_order_that_is_late_is_not_here_today(cast, oil, late):
