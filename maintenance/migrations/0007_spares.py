@@ -217,6 +217,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='stockmove',
-            index=models.Index(fields=['from_place', 'spare', 'lot', 'day', 'quantity', 'void'], name='move_went'),
+            index=models.Index(fields=['from_place', 'spare', 'lot', 'day', 'quantity', 'void', 'why'], name='move_went'),
         ),
     ]

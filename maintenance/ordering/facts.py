@@ -1,110 +1,96 @@
-"""What lies of each spare of a base, what will be taken, what was and what comes: rows in, shelves out."""
+"""How each spare of a base stands: how many to hold, what falls short, what to order, with the reasons."""
 
-from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+import gc
+from collections.abc import Collection, Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Final
 
-from django.db.models import F, Min, Q, QuerySet
-
 from fleet.bases.models import Base
-from fleet.boats.models import Place
 from maintenance.ordering.chances import Rate
-from maintenance.ordering.holding import NONE, SEASON, Ahead, Hold, Taken, by_costs, by_plain_rule
+from maintenance.ordering.holding import NONE, SEASON, Ahead, Hold, Taken, by_costs, by_plain_rule, plain
+from maintenance.ordering.known import YEAR, Known, known_of
 from maintenance.ordering.learning import prior_over
-from maintenance.ordering.money import Asks, offers, price_of
-from maintenance.ordering.orders import Coming, coming, orders_of, took, took_from
-from maintenance.ordering.out import BoatDays, boat_days
-from maintenance.ordering.prices import prices_of
+from maintenance.ordering.money import Money, offers, price_of
 from maintenance.ordering.quantity import Costs, to_order
-from maintenance.ordering.shelf import LotLies, Shelf
+from maintenance.ordering.shelf import Shelf
 from maintenance.ordering.standing import Lead, lead
 from maintenance.planning.taking import Lies
-from maintenance.servicing.models import Due, IntervalSpare
-from maintenance.spares.facts import allowances, hands, lots_at
-from maintenance.spares.models import Lot, Spare, StockMove
-from maintenance.spares.stock import Where
+from maintenance.spares.models import Spare
 
 REVIEW: Final = 7  # days until somebody looks again: common practice of a weekly turnaround, no source
 USUAL_LEAD: Final = 14  # days taken where a spare's lead time is not known: no source
-YEAR: Final = 365
 TENTH: Final = Decimal("0.1")
-FURTHEST: Final = timedelta(days=3 * YEAR)  # no order takes longer that anybody waits for: no source
-
-
-@dataclass(frozen=True, slots=True)
-class Used:
-    """What was used of a spare on a day, and whether a task recorded with it takes it."""
-
-    day: date
-    quantity: Decimal
-    planned: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What is known of a base's spares on a day, each by the spare's key."""
-
-    base: Base
-    on: date
-    places: Mapping[int, Place]
-    lying: Mapping[int, Mapping[int, Decimal]]
-    should: Mapping[int, Mapping[int, Decimal]]
-    lots: Mapping[int, tuple[LotLies, ...]]
-    used: Mapping[int, list[Used]]
-    planned: Mapping[int, list[tuple[date, Decimal]]]
-    looked_for: int
-    out: BoatDays
-    coming: Mapping[int, list[Coming]]
-    took: Mapping[int, list[int]]
-    took_from: Mapping[str, list[int]]
-    prices: Mapping[int, list[Asks]]
-
-    def beyond(self, spare: int) -> list[Taken]:
-        """What was used beyond plan."""
-        return [Taken(u.day.toordinal(), u.quantity) for u in self.used.get(spare, ()) if not u.planned]
-
-    @property
-    def time(self) -> int:
-        """Boat-days looked at so far."""
-        return self.out.between(self.on - timedelta(self.looked_for), self.on)
 
 
 def shelves(base: Base, boats: Collection[int], *, on: date) -> list[Shelf]:
     """Every spare that lies, should lie, was used, will be taken or is on its way at a base, what falls
     short first; the same number of queries, whatever theirs."""
-    known = _known(base, boats, on)
-    here = {*known.lying, *known.should, *known.used, *known.planned, *known.coming}
-    spares = list(Spare.objects.filter(pk__in=here))
-    prior = prior_over([(_sum(known.beyond(spare.pk)), known.time) for spare in spares])
-    found = [_shelf(spare, known, prior) for spare in spares]
-    return sorted(found, key=lambda shelf: (shelf.short == NONE, shelf.spare.name, shelf.spare.code))
+    with _nothing_collected():
+        known = known_of(base, boats, on)
+        here = known.spares
+        spares = [spare for spare in Spare.objects.all() if spare.pk in here]
+        prior = _prior(spares, known)
+        found = [_shelf(spare, known, prior) for spare in spares]
+    return sorted(found, key=lambda shelf: (not shelf.short, shelf.spare.name, shelf.spare.code))
 
 
-def _shelf(spare: Spare, known: Known, prior: Rate) -> Shelf:
+@contextmanager
+def _nothing_collected() -> Iterator[None]:
+    """For thousands of parts, tens of thousands of small things are made and nearly all of them kept: the
+    collector would go over all there is again and again for nothing, a quarter of the time. Whichever
+    thread put it off puts it on again."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _prior(spares: Iterable[Spare], known: Known) -> Rate | None:
+    """What all spares teach of each; None where the base did not say what a missed Saturday costs."""
+    if known.base.missed_saturday is None:
+        return None
+    time = known.time
+    return prior_over([(_sum(known.beyond(spare.pk)), time) for spare in spares])
+
+
+def _shelf(spare: Spare, known: Known, prior: Rate | None) -> Shelf:
     here, there = known.lying.get(spare.pk, {}), known.should.get(spare.pk, {})
     time = _lead(spare, known)
     days = time.days + REVIEW
     plain = _plain(spare, days, known)
-    hold = _by_price(spare, days, known, prior) or plain
-    aboard = {place: number for place, number in there.items() if known.places[place].boat_id is not None}
     price = price_of(known.prices.get(spare.pk, ()), on=known.on)
-    shelf = Shelf(
+    hold = _by_price(spare, days, known, prior, price) or plain
+    lots = known.lots.get(spare.pk, ())
+    lacks = [number - here.get(place, NONE) for place, number in there.items() if place in known.aboard]
+    over = [one.lies.on_hand for one in lots if one.run_out and one.lies.place.pk in known.ashore]
+    ashore = _sum_of(number for place, number in here.items() if place in known.ashore)
+    run_out, kits_lack = _sum_of(over), _sum_of(number for number in lacks if number > NONE)
+    missing = max(hold.quantity + kits_lack - ashore + run_out, NONE)
+    comes = tuple(known.coming.get(spare.pk, ()))
+    short = max(missing - _sum_of(one.quantity for one in comes), NONE)
+    return Shelf(
         spare=spare,
-        lying=_in_order(Lies(known.places[place], number) for place, number in here.items() if number),
-        lots=known.lots.get(spare.pk, ()),
+        lying=tuple(Lies(known.places[place], number) for place, number in here.items() if number),
+        lots=lots,
+        ashore=ashore,
+        run_out=run_out,
         hold=hold,
         plain=plain if hold is not plain else None,
-        kits_lack=_sum_of(max(number - here.get(place, NONE), NONE) for place, number in aboard.items()),
+        kits_lack=kits_lack,
         days=days,
         lead=time,
-        coming=tuple(known.coming.get(spare.pk, ())),
-        order=Hold(NONE, ""),
+        coming=comes,
+        written=known.written.get(spare.pk, NONE),
+        missing=missing,
+        short=short,
+        order=_order(spare, short, known),
         price=price,
     )
-    return replace(shelf, order=_order(shelf, known))
 
 
 def _lead(spare: Spare, known: Known) -> Lead:
@@ -120,64 +106,40 @@ def _ahead(spare: Spare, days: int, known: Known) -> Ahead:
 
 def _plain(spare: Spare, days: int, known: Known) -> Hold:
     there = known.should.get(spare.pk, {})
-    typed = [number for place, number in there.items() if known.places[place].base_id is not None]
+    typed = [number for place, number in there.items() if place not in known.aboard]
     said = _sum_of(typed) if typed else None
     ahead = _ahead(spare, days, known)
     return by_plain_rule(ahead, known.beyond(spare.pk), typed=said, looked_for=known.looked_for)
 
 
-def _by_price(spare: Spare, days: int, known: Known, prior: Rate) -> Hold | None:
+def _by_price(spare: Spare, days: int, known: Known, prior: Rate | None, price: Money | None) -> Hold | None:
     """What its price is worth, where the base said what a missed Saturday costs and a season was
     looked at: only there the season simulation shows fewer parts missing for the same money, and
     only for what is counted by the piece."""
-    price, missed = price_of(known.prices.get(spare.pk, ()), on=known.on), known.base.missed_saturday
+    missed = known.base.missed_saturday
+    if prior is None or price is None or missed is None or known.looked_for < SEASON or not known.time:
+        return None
     taken = known.beyond(spare.pk)
     whole = all(one.quantity == one.quantity.to_integral_value() for one in taken)
-    if price is None or missed is None or not whole or known.looked_for < SEASON or not known.time:
-        return None
     ahead_out = known.out.between(known.on, known.on + timedelta(days))
-    if price.currency != known.base.currency or price.amount <= NONE or not ahead_out:
+    if not whole or price.currency != known.base.currency or price.amount <= NONE or not ahead_out:
         return None
     rate = prior.after(_sum(taken), known.time)
     return by_costs(_ahead(spare, days, known), rate, ahead_out, price=price.amount, missed=missed)
 
 
-def _order(shelf: Shelf, known: Known) -> Hold:
-    base, spare = known.base, shelf.spare
-    costs = None
-    if base.order_cost is not None and base.holding_percent is not None:
-        costs = Costs(base.order_cost, base.holding_percent, base.currency)
-    used = known.used.get(spare.pk, ())
+def _order(spare: Spare, short: Decimal, known: Known) -> Hold:
+    base, written = known.base, known.written.get(spare.pk, NONE)
+    if written and (short := max(short - written, NONE)) == NONE:
+        return Hold(NONE, f"nothing more is missing: {plain(written)} written in an order not sent yet")
+    if base.order_cost is None or base.holding_percent is None:
+        return to_order(short, spare.pack_of)
+    costs = Costs(base.order_cost, base.holding_percent, base.currency)
     since = known.on - timedelta(min(known.looked_for, YEAR))
-    lately = _sum_of(one.quantity for one in used if one.day > since)
+    lately = known.used[spare.pk].since(since) if spare.pk in known.used else NONE
     yearly = lately * YEAR / min(known.looked_for, YEAR) if known.looked_for >= SEASON else NONE
     asks = offers(known.prices.get(spare.pk, ()), on=known.on)
-    return to_order(shelf.short, spare.pack_of, yearly=yearly.quantize(TENTH), asks=asks, costs=costs)
-
-
-def _known(base: Base, boats: Collection[int], on: date) -> Known:
-    places = Place.objects.filter(Q(base=base) | Q(boat__in=boats)).select_related("parent").in_bulk()
-    first = _moves(places, on).aggregate(first=Min("day"))["first"]
-    looked_for = (on - first).days if first else 0
-    orders = orders_of(base.pk, on=on)
-    lying, planned, used = _by_spare(hands(places.keys(), on=on)), _planned(boats), _used(places, on)
-    on_the_way = coming(orders)
-    return Known(
-        base=base,
-        on=on,
-        places=places,
-        lying=lying,
-        should=_by_spare(allowances(on=on, places=places.keys())),
-        lots=_lots(places, on),
-        used=used,
-        planned=planned,
-        looked_for=looked_for,
-        out=boat_days(boats, since=on - timedelta(looked_for), until=on + FURTHEST),
-        coming=on_the_way,
-        took=took(orders),
-        took_from=took_from(orders),
-        prices=prices_of({*lying, *planned, *used, *on_the_way}, base=base.pk),
-    )
+    return to_order(short, spare.pack_of, yearly=yearly.quantize(TENTH), asks=asks, costs=costs)
 
 
 def _sum(taken: Iterable[Taken]) -> float:
@@ -186,64 +148,3 @@ def _sum(taken: Iterable[Taken]) -> float:
 
 def _sum_of(numbers: Iterable[Decimal]) -> Decimal:
     return sum(numbers, NONE)
-
-
-def _by_spare(numbers: Mapping[Where, Decimal]) -> dict[int, dict[int, Decimal]]:
-    """Numbers by place, for each spare."""
-    found: dict[int, dict[int, Decimal]] = defaultdict(dict)
-    for (spare, place), number in numbers.items():
-        found[spare][place] = number
-    return dict(found)
-
-
-def _in_order(lying: Iterable[Lies]) -> tuple[Lies, ...]:
-    """The store first, then the boats."""
-    return tuple(sorted(lying, key=lambda one: (one.place.boat_id is not None, str(one.place))))
-
-
-def _lots(places: Mapping[int, Place], on: date) -> dict[int, tuple[LotLies, ...]]:
-    """What lies of each lot, the first to run out first."""
-    lying = lots_at(places.keys(), on=on)
-    lots = Lot.objects.in_bulk({lot for of in lying.values() for lot in of})
-    found: dict[int, list[LotLies]] = defaultdict(list)
-    for (spare, place), of in lying.items():
-        for key, quantity in of.items():
-            lot = lots[key]
-            over = lot.expires_on is not None and lot.expires_on < on
-            found[spare].append(LotLies(lot, Lies(places[place], quantity), over))
-    return {
-        spare: tuple(sorted(of, key=lambda one: (one.lot.expires_on or date.max, one.lot.pk)))
-        for spare, of in found.items()
-    }
-
-
-def _planned(boats: Collection[int]) -> dict[int, list[tuple[date, Decimal]]]:
-    """What each task due on a day takes. A task never recorded is left out: nobody knows whether it
-    was done."""
-    found: dict[int, list[tuple[date, Decimal]]] = defaultdict(list)
-    due: dict[int, list[date]] = defaultdict(list)
-    rows = Due.objects.filter(boat__in=boats, recorded=True).values_list("interval", "due_on")
-    for interval, day in rows:
-        if day is not None:
-            due[interval].append(day)
-    takes = IntervalSpare.objects.filter(interval__in=due.keys())
-    for interval, spare, quantity in takes.values_list("interval", "spare", "quantity"):
-        found[spare] += [(day, quantity) for day in due[interval]]
-    return dict(found)
-
-
-def _used(places: Mapping[int, Place], on: date) -> dict[int, list[Used]]:
-    """What was used, and what of it a task recorded with it takes; the rest broke, or a crew used it."""
-    moves = _moves(places, on).filter(why=StockMove.Why.USED, from_place__in=places)
-    planned = moves.filter(job__job__services__service__interval__spares__spare=F("spare"))
-    for_tasks = set(planned.values_list("pk", flat=True))
-    found: dict[int, list[Used]] = defaultdict(list)
-    for key, spare, day, quantity in moves.values_list("pk", "spare_id", "day", "quantity"):
-        found[spare].append(Used(day, quantity, key in for_tasks))
-    return dict(found)
-
-
-def _moves(places: Mapping[int, Place], on: date) -> QuerySet[StockMove]:
-    here = Q(from_place__in=places) | Q(to_place__in=places)
-    moves: QuerySet[StockMove] = StockMove.objects.standing().filter(here, day__lte=on)
-    return moves

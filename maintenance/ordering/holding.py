@@ -7,7 +7,6 @@ chance for every spare, or each the chance that its price is worth. `tests/bench
 of them runs out less for the same money.
 """
 
-from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
@@ -53,12 +52,12 @@ class Hold:
 
 def most_in(days: int, taken: Sequence[Taken]) -> Decimal:
     """The most that was taken in any so many days on end, the first and the last counted."""
-    most, sum_now, inside = NONE, NONE, deque[Taken]()
-    for one in sorted(taken, key=lambda one: one.day):
-        inside.append(one)
-        sum_now += one.quantity
-        while inside[0].day <= one.day - days:
-            sum_now -= inside.popleft().quantity
+    most, sum_now, first, rows = NONE, NONE, 0, sorted(taken)
+    for day, quantity in rows:
+        sum_now += quantity
+        while rows[first].day <= day - days:
+            sum_now -= rows[first].quantity
+            first += 1
         most = max(most, sum_now)
     return most
 

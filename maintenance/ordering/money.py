@@ -33,10 +33,12 @@ class Asks:
 
 def offers(prices: Iterable[Asks], *, on: date, supplier: str | None = None) -> list[Asks]:
     """The prices in force on a day: of each supplier and each least number the latest."""
+    known = [one for one in prices if one.from_on <= on and supplier in (None, one.supplier)]
+    if len(known) < 2:  # as nearly always, where a base has thousands of parts
+        return known
     latest: dict[tuple[str, Decimal], Asks] = {}
-    for price in sorted(prices, key=lambda one: one.from_on):
-        if price.from_on <= on and supplier in (None, price.supplier):
-            latest[price.supplier, price.least] = price
+    for price in sorted(known, key=lambda one: one.from_on):
+        latest[price.supplier, price.least] = price
     return sorted(latest.values(), key=lambda one: (one.supplier, one.least))
 
 
@@ -46,6 +48,8 @@ def price_of(
     """What one costs who buys so many: the least that is asked in force that day; where fewer are
     bought than anybody sells at a time, the price for the fewest. None where nothing is known."""
     known = offers(prices, on=on, supplier=supplier)
+    if len(known) < 2:
+        return known[0].each if known else None
     bought = [one for one in known if one.least <= quantity]
     if not bought and known:
         fewest = min(one.least for one in known)

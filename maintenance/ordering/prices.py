@@ -12,14 +12,16 @@ from maintenance.spares.models import Price
 ONE = Decimal(1)
 
 
-def prices_of(spares: Collection[int], *, base: int) -> dict[int, list[Asks]]:
-    """What was asked for each part, and what the base's orders paid, from the day they were sent, for
-    as many as that price is asked for; two queries."""
+def prices_of(spares: Collection[int] | None, *, base: int) -> dict[int, list[Asks]]:
+    """What was asked for each of these parts, or of all, and what the base's orders paid, from the day
+    they were sent, for as many as that price is asked for; two queries."""
     found: dict[int, list[Asks]] = defaultdict(list)
-    for row in Price.objects.filter(spare__in=spares).order_by("pk"):
-        each = Money(row.each, row.currency)
-        found[row.spare_id].append(Asks(row.from_on, row.least, each, row.supplier))
-    paid = OrderLine.objects.filter(spare__in=spares, order__base=base, each__isnull=False)
+    columns = ("spare_id", "from_on", "least", "each", "currency", "supplier")
+    of = {} if spares is None else {"spare__in": spares}
+    rows = Price.objects.filter(**of).order_by("pk").values_list(*columns)
+    for spare, from_on, least, amount, currency, supplier in rows:
+        found[spare].append(Asks(from_on, least, Money(amount, currency), supplier))
+    paid = OrderLine.objects.filter(**of, order__base=base, each__isnull=False)
     for line in paid.exclude(order__sent_on=None).select_related("order").order_by("pk"):
         if line.each is not None and line.order.sent_on is not None:
             each = Money(line.each, line.currency)

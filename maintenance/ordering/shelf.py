@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from fleet.boats.models import Place
 from maintenance.ordering.holding import NONE, Hold
 from maintenance.ordering.money import Money
 from maintenance.ordering.orders import Coming
@@ -22,17 +23,25 @@ class LotLies:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """`plain` is what the plain rule would hold, where the model holds something by its price."""
+    """`plain` is what the plain rule would hold, where the model holds something by its price; `ashore`
+    what lies in the stores, where what is looked for is not, and `run_out` what of it is no longer good;
+    `missing` what is missing ashore, those that kits are to be filled with among them, orders or not, and
+    `short` what of it is not on its way; `order` leaves out what is `written` in orders to be sent."""
 
     spare: Spare
     lying: tuple[Lies, ...]
     lots: tuple[LotLies, ...]
+    ashore: Decimal
+    run_out: Decimal
     hold: Hold
     plain: Hold | None
     kits_lack: Decimal
     days: int
     lead: Lead
     coming: tuple[Coming, ...]
+    written: Decimal
+    missing: Decimal
+    short: Decimal
     order: Hold
     price: Money | None
 
@@ -44,18 +53,8 @@ class Shelf:
     @property
     def elsewhere(self) -> tuple[Lies, ...]:
         """In the stores, and wherever the book says less than nothing."""
-        return tuple(one for one in self.lying if one not in self.in_kits)
-
-    @property
-    def ashore(self) -> Decimal:
-        """In the stores; what is looked for is not there."""
-        return sum((one.on_hand for one in self.lying if is_ashore(one)), NONE)
-
-    @property
-    def run_out(self) -> Decimal:
-        """Of what is ashore, what is no longer good."""
-        lots = (one for one in self.lots if one.run_out and is_ashore(one.lies))
-        return sum((one.lies.on_hand for one in lots), NONE)
+        aboard = self.in_kits
+        return tuple(one for one in self.lying if one not in aboard)
 
     @property
     def aboard(self) -> Decimal:
@@ -70,16 +69,7 @@ class Shelf:
     def on_its_way(self) -> Decimal:
         return sum((one.quantity for one in self.coming), NONE)
 
-    @property
-    def missing(self) -> Decimal:
-        """What is missing ashore, those that kits are to be filled with among them, orders or not."""
-        return max(self.hold.quantity + self.kits_lack - self.ashore + self.run_out, NONE)
 
-    @property
-    def short(self) -> Decimal:
-        """What is missing and not on its way."""
-        return max(self.missing - self.on_its_way, NONE)
-
-
-def is_ashore(lies: Lies) -> bool:
-    return lies.place.base_id is not None and lies.place.sort != "astray"
+def is_ashore(place: Place) -> bool:
+    """Whether what lies there is in a store; what is looked for is in none."""
+    return place.base_id is not None and place.sort != Place.Sort.ASTRAY

@@ -78,6 +78,8 @@ def _notes(shelf: Shelf, desk: Desk) -> Iterator[str]:
         when = f"expected {wording.day(one.expected_on, desk.today)}" if one.expected_on else "no day said"
         late = ", late" if one.expected_on and one.expected_on < desk.today else ""
         yield f"{wording.quantity(one.quantity)} on the way from {one.order.supplier}, {when}{late}."
+    if shelf.written:
+        yield f"{wording.quantity(shelf.written)} written in an order not sent yet."
     if shelf.run_out:
         yield f"{wording.quantity(shelf.run_out)} ashore ran out, and do not count."
 

@@ -152,10 +152,10 @@ class StockMove(Ledger):
     words = models.CharField(max_length=300, blank=True, help_text="how a difference is explained")
 
     class Meta:
-        # All that a sum by place wants, so that it reads the index alone.
+        # All that a sum by place and a list of what was used want, so that they read the index alone.
         indexes: ClassVar = [
             models.Index(fields=["to_place", *ADDED_UP], name="move_came"),
-            models.Index(fields=["from_place", *ADDED_UP], name="move_went"),
+            models.Index(fields=["from_place", *ADDED_UP, "why"], name="move_went"),
         ]
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(quantity__gt=0), name="move_quantity"),

@@ -142,7 +142,7 @@ def test_it_takes_as_many_queries_for_many_boats_and_spares(cast, django_assert_
     boats = list(Boat.objects.of_base(cast.base.pk, TODAY).values_list("pk", flat=True))
     for n in range(9):
         came(cast, ordered(cast, "oil", 2, sent=TODAY - timedelta(n)), 1, TODAY)
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(17):
         assert len(shelves(cast.base, boats, on=TODAY)) == 33
 
 
@@ -159,7 +159,7 @@ def came(cast, order: Order, number: int, day: date) -> None:
 def test_what_is_on_its_way_does_not_fall_short_any_more(cast, shelf):
     used(cast, "gas bottle", "store", "3", TODAY)
     assert (shelf("gas bottle").missing, shelf("gas bottle").short) == (3, 3)
-    ordered(cast, "gas bottle", 9, sent=None)
+    unsent = ordered(cast, "gas bottle", 9, sent=None)
     assert shelf("gas bottle").short == 3  # written down is not on its way
     order = ordered(cast, "gas bottle", 2, sent=TODAY, expected_on=TODAY + timedelta(4))
     gas = shelf("gas bottle")
@@ -167,7 +167,11 @@ def test_what_is_on_its_way_does_not_fall_short_any_more(cast, shelf):
     assert [(one.quantity, one.order, one.expected_on) for one in gas.coming] == [
         (2, order, TODAY + timedelta(4))
     ]
-    assert (gas.order.quantity, gas.order.why) == (1, "1 missing")
+    assert (gas.written, gas.order.quantity) == (9, 0)  # and is not to be ordered again
+    assert gas.order.why == "nothing more is missing: 9 written in an order not sent yet"
+    close_order(unsent, on=TODAY, why="too many")
+    gas = shelf("gas bottle")
+    assert (gas.written, gas.order.quantity, gas.order.why) == (0, 1, "1 missing")
     close_order(order, on=TODAY, why="made no more")
     assert shelf("gas bottle").short == 3
 
