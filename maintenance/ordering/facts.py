@@ -33,7 +33,7 @@ def shelves(base: Base, boats: Collection[int], *, on: date) -> list[Shelf]:
         spares = [spare for spare in Spare.objects.all() if spare.pk in here]
         prior = _prior(spares, known)
         found = [_shelf(spare, known, prior) for spare in spares]
-    return sorted(found, key=lambda shelf: (not shelf.short, shelf.spare.name, shelf.spare.code))
+        return sorted(found, key=lambda shelf: (not shelf.short, shelf.spare.name, shelf.spare.code))
 
 
 @contextmanager
