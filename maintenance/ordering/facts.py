@@ -68,14 +68,14 @@ def _shelf(spare: Spare, known: Known, prior: Rate | None) -> Shelf:
     lots = known.lots.get(spare.pk, ())
     lacks = [number - here.get(place, NONE) for place, number in there.items() if place in known.aboard]
     over = [one.lies.on_hand for one in lots if one.run_out and one.lies.place.pk in known.ashore]
-    ashore = _sum_of(number for place, number in here.items() if place in known.ashore)
-    run_out, kits_lack = _sum_of(over), _sum_of(number for number in lacks if number > NONE)
+    ashore = _sum_of([number for place, number in here.items() if place in known.ashore])
+    run_out, kits_lack = _sum_of(over), _sum_of([number for number in lacks if number > NONE])
     missing = max(hold.quantity + kits_lack - ashore + run_out, NONE)
     comes = tuple(known.coming.get(spare.pk, ()))
-    short = max(missing - _sum_of(one.quantity for one in comes), NONE)
+    short = max(missing - _sum_of([one.quantity for one in comes]), NONE)
     return Shelf(
         spare=spare,
-        lying=tuple(Lies(known.places[place], number) for place, number in here.items() if number),
+        lying=tuple([Lies(known.places[place], number) for place, number in here.items() if number]),
         lots=lots,
         ashore=ashore,
         run_out=run_out,
@@ -100,7 +100,7 @@ def _lead(spare: Spare, known: Known) -> Lead:
 
 def _ahead(spare: Spare, days: int, known: Known) -> Ahead:
     last = known.on + timedelta(days)
-    planned = _sum_of(quantity for day, quantity in known.planned.get(spare.pk, ()) if day <= last)
+    planned = _sum_of([quantity for day, quantity in known.planned.get(spare.pk, ()) if day <= last])
     return Ahead(days, planned, spare.pack_of)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any, Final
 
 from django.db.models import CharField, ExpressionWrapper, F, Field, Min, Q, QuerySet, Sum
@@ -79,6 +80,7 @@ def run_out_at(places: Collection[int], *, on: date) -> dict[Where, Decimal]:
     return {(spare, place): exactly(number) for (spare, place), number in held.items() if number > 0}
 
 
+@lru_cache(maxsize=4096)
 def exactly(thousandths: int) -> Decimal:
     """A quantity of so many thousandths."""
     return Decimal(thousandths).scaleb(-3)

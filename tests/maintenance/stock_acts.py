@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.db import transaction
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, rule
+from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 
 from fleet.bases.models import Base
 from fleet.boats.models import Boat, Place
@@ -19,26 +19,23 @@ from maintenance.spares.astray import astray_of, find, give_up, miss
 from maintenance.spares.lots import Marked, keep_lot
 from maintenance.spares.models import Lot, Spare, StockMove
 from maintenance.spares.moving import move_stock
-from maintenance.spares.restocking import Fill, fill_kits, to_fill
 from tests import factories as make
 from tests.cast import NOW, TODAY
 from tests.maintenance.stock_book import NONE, Book, Entry, Said
 
 ONE = Decimal(1)
-PARTS, SHELVES, KITS, DAYS = 2, 2, 2, 4
+PARTS, SHELVES, KITS, DAYS = 2, 2, 2, 3
 PART, PLACE, ANY = st.integers(0, PARTS - 1), st.integers(0, SHELVES + KITS - 1), st.integers(0, 99)
 AGO, FLAG = st.integers(0, DAYS - 1), st.booleans()
-QUANTITY = st.sampled_from([Decimal(text) for text in ("1", "2", "0.1", "4.5", "0.333", "7")])
+QUANTITY = st.sampled_from([Decimal(text) for text in ("1", "2", "0.1", "4.5", "1.001", "7")])
 COUNTED = st.sampled_from([Decimal(text) for text in ("0", "1", "3", "0.2", "12.5")])
-MARKS = st.sampled_from(
-    [
-        Marked(),
-        Marked(mark="A"),
-        Marked(expires_on=TODAY - timedelta(3)),
-        Marked(mark="A", expires_on=TODAY + timedelta(90)),
-        Marked(serial="0007"),
-    ]
-)
+MARKED = [
+    Marked(mark="A"),
+    Marked(expires_on=TODAY - timedelta(3)),
+    Marked(mark="A", expires_on=TODAY + timedelta(90)),
+    Marked(serial="0007"),
+]
+MARKS = st.sampled_from([Marked(), *MARKED])
 
 
 def stores() -> None:
@@ -55,10 +52,6 @@ def stores() -> None:
             make.AllowanceFactory(spare=spare, place=kit, quantity=Decimal(n + 1))
     for login in ("first", "second"):
         make.PersonFactory(login=f"machine {login}")
-
-
-def add(sums: dict[Any, Decimal], key: Any, number: Decimal) -> None:
-    sums[key] = sums.get(key, NONE) + number
 
 
 class StockActs(RuleBasedStateMachine):
@@ -126,6 +119,13 @@ class StockActs(RuleBasedStateMachine):
             return None
         return first.pk
 
+    @initialize()
+    def something_lies_there(self) -> None:
+        for n in range(PARTS):
+            self.receive(n, 0, Decimal("12.5"), Marked(), DAYS - 1)
+            for marked in MARKED:
+                self.receive(n, 1, ONE if marked.serial else Decimal(3), marked, 0)
+
     @rule(n=PART, p=PLACE, quantity=QUANTITY, marked=MARKS, ago=AGO)
     def receive(self, n: int, p: int, quantity: Decimal, marked: Marked, ago: int) -> None:
         spare, place, day = self.spares[n], self.places[p], self.today - timedelta(ago)
@@ -163,11 +163,17 @@ class StockActs(RuleBasedStateMachine):
             ends = self.places[p].pk, self.places[to].pk
             self.enter(move, Said(spare.pk, *ends, quantity, "moved", day, lot and lot.pk))
 
+    @rule(n=PART, p=PLACE, counted=COUNTED, ago=AGO)
+    def count_all_of_it(self, n: int, p: int, counted: Decimal, ago: int) -> None:
+        self.count(n, p, counted, None, ago)
+
     @rule(n=PART, p=PLACE, counted=COUNTED, k=ANY, ago=AGO)
-    def count(self, n: int, p: int, counted: Decimal, k: int, ago: int) -> None:
+    def count_of_a_lot(self, n: int, p: int, counted: Decimal, k: int, ago: int) -> None:
+        self.count(n, p, counted, self.lot_there(self.spares[n], self.places[p], k), ago)
+
+    def count(self, n: int, p: int, counted: Decimal, lot: Lot | None, ago: int) -> None:
         """A count says what lay there at the end of its day, of one lot or of all."""
         spare, place, day = self.spares[n], self.places[p], self.today - timedelta(ago)
-        lot = self.lot_there(spare, place, k) if k % 2 else None
         there = self.book.of(spare.pk, place.pk, day)
         if lot is not None:
             there = self.book.lots(day).get((spare.pk, place.pk), {}).get(lot.pk, NONE)
@@ -210,37 +216,3 @@ class StockActs(RuleBasedStateMachine):
                 else (self.astray.pk, place.pk, quantity, "moved")
             )
             self.enter(move, Said(spare.pk, *ends, self.today, lot and lot.pk))
-
-    @rule(half=FLAG)
-    def fill_the_kits(self, half: bool) -> None:
-        """Each lacks what the book says, at most all that should lie there; no shelf promises what it has
-        not."""
-        fills = to_fill(self.base.pk, [boat.pk for boat in self.boats], on=self.today)
-        lacks: dict[tuple[int, int], Decimal] = {}
-        promised: dict[tuple[int, int], Decimal] = {}
-        for fill in fills:
-            add(lacks, (fill.spare.pk, fill.place.pk), fill.lacks)
-            if fill.from_place is not None:
-                add(promised, (fill.spare.pk, fill.from_place.pk), fill.can)
-        kits, held = self.places[SHELVES:], self.book.held()
-        should = {(spare.pk, kit.pk): Decimal(n + 1) for spare in self.spares for n, kit in enumerate(kits)}
-        missing = {where: number - max(held.get(where, NONE), NONE) for where, number in should.items()}
-        assert lacks == {where: number for where, number in missing.items() if number > NONE}
-        assert all(number <= held.get(where, NONE) for where, number in promised.items())
-        can = [(fill, fill.can / 2 if half else fill.can) for fill in fills if fill.can > NONE]
-        self.put_aboard([(fill, quantity.quantize(Decimal("0.001"))) for fill, quantity in can])
-
-    def put_aboard(self, fills: list[tuple[Fill, Decimal]]) -> None:
-        """As much as was said of each, of lots that hold it."""
-        went: dict[tuple[int, int], Decimal] = {}
-        for move in self.do(fill_kits, fills, day=self.today) if fills else ():
-            ends = move.from_place_id, move.to_place_id
-            if move.lot_id is not None:
-                assert self.book.of_lot(move.spare_id, ends[0], move.lot_id) >= move.quantity
-            said = Said(move.spare_id, *ends, move.quantity, "moved", self.today, move.lot_id)
-            self.enter(move, said)
-            add(went, (move.spare_id, ends[1]), move.quantity)
-        wanted: dict[tuple[int, int], Decimal] = {}
-        for fill, quantity in fills:
-            add(wanted, (fill.spare.pk, fill.place.pk), quantity)
-        assert went == wanted

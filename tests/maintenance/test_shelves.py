@@ -15,7 +15,7 @@ from maintenance.ordering.models import Order
 from maintenance.spares.actions import SpareUsed, use_spare
 from maintenance.spares.lots import Marked, keep_lot
 from maintenance.spares.models import Price, Spare
-from maintenance.spares.moving import move_stock
+from maintenance.spares.moving import correct_move, move_stock
 from tests import factories as make
 from tests.cast import NOW, TODAY, more_boats
 
@@ -78,6 +78,17 @@ def test_what_a_recorded_task_takes_is_planned_and_what_else_the_job_used_is_not
     record_work(boat, Work(TODAY, [cast.task("sandpiper engine-oil", "change")], used=took), at=NOW)
     assert shelf("gas bottle").hold.quantity == 2
     assert shelf("oil").hold.quantity == 5  # what is left on the list; the two litres were planned
+
+
+def test_a_use_for_a_task_is_planned_however_often_it_is_put_right(cast, shelf):
+    looked_for_long(cast)
+    took = [SpareUsed(cast.spare["oil"], cast.place["store"], D(2))]
+    task = cast.task("sandpiper engine-oil", "change")
+    record_work(cast.boat["sandpiper"], Work(TODAY, [task], used=took), at=NOW)
+    [move] = cast.spare["oil"].moves.filter(why="used")
+    for quantity in (D(3), D(4)):
+        move = correct_move(move, quantity=quantity, at=NOW)
+    assert shelf("oil").hold.quantity == 5  # what is left on the list
 
 
 def test_a_move_taken_back_was_never_used(cast, shelf):
