@@ -22,6 +22,13 @@ gc.set_threshold(200_000, 50, 50)
 settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("any machine")
 
+
+def pytest_collection_finish() -> None:
+    """What the whole run keeps, seven thousand tests among it, is not looked through for rings again."""
+    gc.collect()
+    gc.freeze()
+
+
 SHARED = Path(__file__).resolve().parent.parent.parent / "shared"
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
 

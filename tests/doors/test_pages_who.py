@@ -294,7 +294,18 @@ def test_what_needs_a_sign_in_asks_for_it(cast, today_is):
         assert Client().get(reverse(name))["Location"] == f"/sign-in/?next={reverse(name)}"
 
 
-@pytest.mark.parametrize("method", ["put", "patch", "delete", "options", "trace", "head"])
+OTHER_METHODS = pytest.mark.parametrize(
+    "method",
+    [
+        "put",
+        "delete",
+        "head",
+        *(pytest.param(m, marks=pytest.mark.long) for m in ("patch", "options", "trace")),
+    ],
+)
+
+
+@OTHER_METHODS
 def test_no_other_method_writes_or_breaks_anything(sign_in, ours, method):
     browser = sign_in("manager")
     with nothing_written():
@@ -303,7 +314,7 @@ def test_no_other_method_writes_or_breaks_anything(sign_in, ours, method):
             assert answer.status_code in (200, 302, 405, 422), name
 
 
-@pytest.mark.parametrize("method", ["put", "patch", "delete", "options", "trace", "head"])
+@OTHER_METHODS
 def test_no_other_method_opens_what_is_shut(sign_in, ours, theirs, method):
     browser = sign_in("manager")
     for name in (n for n in NAMES if PAGES[n][0] and PAGES[n][1]):

@@ -40,8 +40,12 @@ NEVER_FILLED = {
 def with_marks(file: Path) -> Any:
     """A release's tests run in one process, for its books are made once there."""
     name = file.name.partition(".")[0]
-    earlier = [pytest.mark.earlier] if file != RELEASES[-1] else []
-    return pytest.param(file, id=name, marks=[pytest.mark.xdist_group(f"release {name}"), *earlier])
+    marks = [pytest.mark.xdist_group(f"release {name}")]
+    if file != RELEASES[-1]:
+        marks.append(pytest.mark.earlier)
+    if file not in RELEASES[-2:]:
+        marks.append(pytest.mark.long)
+    return pytest.param(file, id=name, marks=marks)
 
 
 EACH = [with_marks(file) for file in RELEASES]

@@ -32,7 +32,7 @@ from tests.maintenance.machine_acts import BOAT, FLAG, Acts
 from tests.maintenance.machine_base import BOATS, fleet, goes_by_a_list
 from tests.maintenance.one_alone import WHO, Here, release_alone, settle
 
-EXAMPLES = 14  # each run tries the same; looked for with more, and at random, when the rules change
+EXAMPLES = 7  # each run tries the same; looked for with more, and at random, when the rules change
 
 
 class Turnarounds(Acts):

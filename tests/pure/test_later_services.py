@@ -78,7 +78,7 @@ def or_never(moment):
     return moment or date.max
 
 
-@settings(deadline=None, max_examples=400)
+@settings(deadline=None, max_examples=200)
 @given(lines(), moments)
 def test_a_later_service_never_makes_a_thing_due_earlier(known, when):
     assume(when >= known.base_day)
@@ -103,7 +103,7 @@ def test_or_a_second_service_starts_the_grid_again_that_the_first_had_kept():
     assert line(limbs, "2024-03-15 at 0", "2024-05-01 at 95", "2024-05-03 at 96").due_hours == 196
 
 
-@settings(deadline=None, max_examples=400)
+@settings(deadline=None, max_examples=200)
 @given(readings(), charters(), lines(), st.data())
 def test_a_reading_that_adds_nothing_moves_nothing(dials, spans, known, data):
     """The dial of an earlier reading seen again before the meter ran on. One that becomes the first of the
