@@ -9,6 +9,7 @@ from fleet.refused import TooLate
 from maintenance.spares.actions import count_stock, use_spare
 from maintenance.spares.astray import find, miss
 from maintenance.spares.facts import hands, lying
+from maintenance.spares.lots import Marked, keep_lot
 from maintenance.spares.moving import (
     CountedSince,
     FoundSince,
@@ -122,3 +123,11 @@ def test_one_question_tells_what_lies_its_lots_and_since_when(cast, bottle, stor
     assert told.hands == hands(places, on=TODAY)
     assert told.since == min(BEFORE, *(move.day for move in bottle.moves.all()))
     assert lying([], on=TODAY).since is None
+
+
+def test_no_part_of_what_has_a_number_of_its_own_is_taken(cast, bottle, store):
+    count_stock(bottle, store, counted=D(0), day=TODAY, at=NOW)
+    lot = keep_lot(bottle, Marked(serial="0007"))
+    move_stock(bottle, why="received", quantity=D(1), day=TODAY, at=NOW, to_place=store, lot=lot)
+    assert use_spare(bottle, store, quantity=D("0.5"), day=TODAY, at=NOW).lot is None
+    assert use_spare(bottle, store, quantity=D(1), day=TODAY, at=NOW).lot == lot
