@@ -13,11 +13,13 @@ from tests.bench.big_base import TODAY
 from tests.bench.books import by_hand
 from tests.bench.plans import queries, whole_tables
 from tests.bench.side_by_side import by_turns, tell
-from tests.bench.stock_base import SPARES, stock_base
+from tests.bench.stock_base import MOVES, SPARES, stock_base
 from tests.bench.stock_by_hand import on_hand_by_hand, shelves_by_hand
 
-ROUNDS = 7
-MOST_TIMES_BY_HAND = 2
+ROUNDS = 15
+# Twice at the size that is asked for (1.4 and 1.6 were measured); of a smaller base most is what each
+# question costs, whatever it finds, and a machine that does something else meanwhile.
+MOST_TIMES_BY_HAND = 2 if MOVES >= 100_000 else 3
 
 
 @pytest.fixture(scope="module")
