@@ -35,6 +35,7 @@ def split(text: str) -> list[str]:
         "漏气",
     ],
 )
+@pytest.mark.long
 def test_the_longest_report_against_splitting_it_into_words(benchmark, text):
     said = (text * MOST_LETTERS)[:MOST_LETTERS]
 

@@ -13,6 +13,7 @@ def worlds():
 
 
 @pytest.mark.parametrize("often", [True, False], ids=["often", "seldom"])
+@pytest.mark.long
 def test_each_by_its_price_is_missing_less_than_the_plain_rule_for_no_more_money(benchmark, worlds, often):
     found = benchmark.pedantic(compared, (often, worlds), rounds=1, iterations=1)
     thumb, plain, _, by_price = found.values()

@@ -50,7 +50,7 @@ def test_every_answer_is_one_that_is_described(case, things, tokens):
     [
         pytest.param("engineer", marks=pytest.mark.long),
         pytest.param("office", marks=pytest.mark.long),
-        "nobody",
+        pytest.param("nobody", marks=pytest.mark.long),
     ],
 )
 @api.parametrize()

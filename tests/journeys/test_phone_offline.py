@@ -125,7 +125,7 @@ def lose_signal(way: str, phone: BrowserContext, base: Served) -> None:
         base.stop()
 
 
-WAYS = ["airplane mode", "the server killed"]
+WAYS = ["airplane mode", pytest.param("the server killed", marks=pytest.mark.long)]
 
 
 # What it weighs, and how soon it can be used
