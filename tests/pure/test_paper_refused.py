@@ -1,7 +1,6 @@
 """What is no photo and no PDF, or would cost too much to look at, is refused in plain words."""
 
 import struct
-import time
 import zlib
 from io import BytesIO
 from zipfile import ZipFile, ZipInfo
@@ -63,14 +62,13 @@ def heic_saying(width: int, height: int) -> bytes:
 
 
 @pytest.mark.parametrize("make", [header, jpeg_saying, webp_saying, heic_saying])
-def test_a_picture_too_large_is_refused_by_its_first_bytes_in_no_time(make):
-    began = time.perf_counter()
+def test_a_picture_too_large_is_refused_by_what_its_first_bytes_say(make):
+    """So many pixels are not there: what is refused was not painted first."""
     said = refused(make(10_000, 5_001))
     assert said == "wanted a picture of at most 50 megapixels, found one of 10000 x 5001"
     assert "50 megapixels" in refused(make(16_383, 16_383))
     if make is not jpeg_saying:  # libjpeg paints what is not there grey
         assert "broken" in refused(make(10_000, 5_000))  # so many would do, were they there
-    assert time.perf_counter() - began < 2
     assert MOST_PIXELS == 50_000_000
 
 
