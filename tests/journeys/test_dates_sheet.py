@@ -23,7 +23,7 @@ def carry_forty_dates(boat: Boat) -> None:
         read_printed_date(part, what=what, as_written=f"0{n % 8 + 1}/{2027 + n % 9}", at=at)
 
 
-@pytest.mark.parametrize("dates", ["its own", "forty more"])
+@pytest.mark.parametrize("dates", [pytest.param("its own", marks=pytest.mark.long), "forty more"])
 def test_one_boats_dates_print_on_exactly_one_sheet(at_the_week, dates):
     page, boat = at_the_week, Boat.objects.get(code="bowline")
     if dates != "its own":

@@ -222,6 +222,7 @@ def test_known_damage_is_there_with_its_photos(base, phone, visited, opens, way)
         visited.go_back()
 
 
+@pytest.mark.long
 def test_the_language_chosen_is_kept_in_every_copy(phone, visited, opens):
     opens("?speak=de")
     until(lambda: all(copy_of(visited, path)[0] == "de" for path in PAGES), "every copy in German")
@@ -242,6 +243,7 @@ def test_a_page_that_is_not_on_the_phone_says_so_and_how_to_ring(phone, visited,
     expect(visited.get_by_role("heading", name=PAGES[""], level=1)).to_be_visible()
 
 
+@pytest.mark.long
 def test_a_net_that_hangs_shows_the_copy_all_the_same(base, visited, opens):
     base.wire.hangs = True
     base.wire.cut()
@@ -253,6 +255,7 @@ def test_a_net_that_hangs_shows_the_copy_all_the_same(base, visited, opens):
     expect(visited.get_by_role("heading", level=1)).to_contain_text("No signal")
 
 
+@pytest.mark.long
 def test_a_slow_answer_renews_the_copy_behind_the_page(base, visited, opens):
     base.change("UPDATE fleet_base SET name = ? WHERE code = 'alvorim'", "Alvorim Quay")
     base.wire.slow = 4
