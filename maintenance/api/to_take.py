@@ -73,8 +73,7 @@ class ToTake(WorkedOut):
         asked = self.asked(request)
         lines = [line for base in self.bases(asked["base"]) for line in self._lines(base.pk)]
         wanted = [line for line in lines if _as_asked(line, asked)]
-        key: Any = lambda line: (line["component"], line["interval"], line["spare"])  # noqa: E731
-        return Response(self.page(request, wanted, key))
+        return Response(self.page(request, wanted, _key))
 
     def _lines(self, base: int) -> Iterable[Record]:
         on, code = self.caller.today(base), self.caller.bases[base].code
@@ -84,6 +83,10 @@ class ToTake(WorkedOut):
         )
         taken = takes(dues, on=on)
         return [_told(due, take, code) for due in dues for take in taken.get(due.pk, ())]
+
+
+def _key(line: Record) -> tuple[Any, ...]:
+    return line["component"], line["interval"], line["spare"]
 
 
 def _as_asked(line: Record, asked: Record) -> bool:

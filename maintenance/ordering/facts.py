@@ -1,7 +1,7 @@
 """How each spare of a base stands: how many to hold, what falls short, what to order, with the reasons."""
 
 import gc
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date, timedelta
 from decimal import Decimal
@@ -60,7 +60,7 @@ def _prior(spares: Iterable[Spare], known: Known) -> Rate | None:
 
 def _shelf(spare: Spare, known: Known, prior: Rate | None) -> Shelf:
     here, there = known.lying.get(spare.pk, {}), known.should.get(spare.pk, {})
-    time = _lead(spare, known)
+    time = lead_of(spare, known.took, known.took_from)
     days = time.days + REVIEW
     plain = _plain(spare, days, known)
     price = price_of(known.prices.get(spare.pk, ()), on=known.on)
@@ -93,9 +93,10 @@ def _shelf(spare: Spare, known: Known, prior: Rate | None) -> Shelf:
     )
 
 
-def _lead(spare: Spare, known: Known) -> Lead:
-    took, others = known.took.get(spare.pk, ()), known.took_from.get(spare.supplier, ())
-    return lead(took, others, typed=spare.lead_days, usual=USUAL_LEAD, supplier=spare.supplier)
+def lead_of(spare: Spare, took: Mapping[int, Sequence[int]], took_from: Mapping[str, Sequence[int]]) -> Lead:
+    """How long an order of a part takes, by what its own orders and its supplier's took."""
+    own, others = took.get(spare.pk, ()), took_from.get(spare.supplier, ())
+    return lead(own, others, typed=spare.lead_days, usual=USUAL_LEAD, supplier=spare.supplier)
 
 
 def _ahead(spare: Spare, days: int, known: Known) -> Ahead:

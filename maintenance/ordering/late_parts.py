@@ -11,11 +11,10 @@ from django.db.models import Q
 
 from fleet.bases.models import Base
 from fleet.charters.models import Charter
-from maintenance.ordering.facts import USUAL_LEAD
+from maintenance.ordering.facts import lead_of
 from maintenance.ordering.in_time import NONE, Comes, Need, TooLate, too_late
 from maintenance.ordering.models import Order
 from maintenance.ordering.orders import Coming, coming, orders_of, took, took_from, written
-from maintenance.ordering.standing import lead
 from maintenance.planning.facts import Visit
 from maintenance.planning.taking import Take
 from maintenance.servicing.models import Due
@@ -125,8 +124,7 @@ def _comes(
     comes: dict[int, Comes] = {}
     now: dict[int, date] = {}
     for key, spare in scarce.items():
-        known = {"typed": spare.lead_days, "usual": USUAL_LEAD, "supplier": spare.supplier}
-        days = lead(parts.get(key, ()), houses.get(spare.supplier, ()), **known).days  # type: ignore[arg-type]
+        days = lead_of(spare, parts, houses).days
         now[key] = on + timedelta(days)
         comes[key] = sorted((_day(one, days, on), one.quantity) for one in on_the_way.get(key, ()))
     return comes, now, written(orders).keys()

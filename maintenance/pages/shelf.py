@@ -86,11 +86,9 @@ def _count(request: HttpRequest, form: CountForm, here: Place, desk: Desk) -> li
     lines = form.lines()
     if not form.is_valid() or not lines:
         return None
-    client_id = sent_id(request.POST)
-
-    when = {"day": desk.today, "at": desk.now}
+    said: dict[str, Any] = {"day": desk.today, "at": desk.now, "by": desk.person}
     try:
-        wrong = count_place(here, lines, by=desk.person, client_id=client_id, **when)  # type: ignore[arg-type]
+        wrong = count_place(here, lines, client_id=sent_id(request.POST), **said)
         return _said(lines, wrong)
     except BookMoved as moved:
         form.moved(moved.now, {key: _by_whom(key, here, desk) for key in moved.now})

@@ -5,6 +5,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Q
@@ -33,7 +34,10 @@ def astray_of(base: Base) -> Place:
 
 def home_of(place: Place, day: date) -> Base:
     """The base whose place it is, or that looks after the boat on a day."""
-    return place.base or base_of(place.boat, day)  # type: ignore[arg-type]
+    if place.base is not None:
+        return place.base
+    assert place.boat is not None, "a place is in a store or aboard"
+    return base_of(place.boat, day)
 
 
 def looked_for_of(spare: Spare, place: Place, lot: Lot | None, day: date) -> Decimal:
@@ -63,9 +67,16 @@ def miss(
         raise MoveRefused("place: wanted the place it should be at")
     if quantity > held:
         raise MoveRefused(f"quantity: wanted up to {held.normalize():f}, as the book has there{_of(lot)}")
-    where = {"from_place": place, "to_place": astray_of(home_of(place, day))}
-    said = {"words": words, "lot": lot, "day": day, "at": at, "by": by, "client_id": client_id}
-    return move_stock(spare, why="moved", quantity=quantity, **where, **said)  # type: ignore[arg-type]
+    where: dict[str, Any] = {"from_place": place, "to_place": astray_of(home_of(place, day))}
+    said: dict[str, Any] = {
+        "words": words,
+        "lot": lot,
+        "day": day,
+        "at": at,
+        "by": by,
+        "client_id": client_id,
+    }
+    return move_stock(spare, why="moved", quantity=quantity, **where, **said)
 
 
 @transaction.atomic
@@ -84,9 +95,16 @@ def find(
 ) -> StockMove:
     """So much of what was looked for lies at a place. MoveRefused where no more is looked for."""
     take_turn()
-    where = {"from_place": _missing(spare, base, quantity, lot), "to_place": place}
-    said = {"words": words, "lot": lot, "day": day, "at": at, "by": by, "client_id": client_id}
-    return move_stock(spare, why="moved", quantity=quantity, **where, **said)  # type: ignore[arg-type]
+    where: dict[str, Any] = {"from_place": _missing(spare, base, quantity, lot), "to_place": place}
+    said: dict[str, Any] = {
+        "words": words,
+        "lot": lot,
+        "day": day,
+        "at": at,
+        "by": by,
+        "client_id": client_id,
+    }
+    return move_stock(spare, why="moved", quantity=quantity, **where, **said)
 
 
 @transaction.atomic
@@ -108,8 +126,15 @@ def give_up(
     if not words.strip():
         raise MoveRefused("words: wanted why nobody looks for it any more")
     missing = _missing(spare, base, quantity, lot)
-    said = {"words": words, "lot": lot, "day": day, "at": at, "by": by, "client_id": client_id}
-    return move_stock(spare, why="scrapped", quantity=quantity, from_place=missing, **said)  # type: ignore[arg-type]
+    said: dict[str, Any] = {
+        "words": words,
+        "lot": lot,
+        "day": day,
+        "at": at,
+        "by": by,
+        "client_id": client_id,
+    }
+    return move_stock(spare, why="scrapped", quantity=quantity, from_place=missing, **said)
 
 
 def _missing(spare: Spare, base: Base, quantity: Decimal, lot: Lot | None) -> Place:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from hashlib import sha256
+from typing import Any
 
 from django.db import transaction
 
@@ -58,17 +59,6 @@ class BookMoved(Refused):
 
 
 @transaction.atomic
-def count_all(
-    counted: Mapping[tuple[Spare, Place], Decimal], *, day: date, at: datetime, by: Person | None = None
-) -> int:
-    """Makes the book say what was counted of each spare at each place; how many lines that was."""
-    take_turn()
-    for (spare, place), quantity in counted.items():
-        count_stock(spare, place, counted=quantity, day=day, at=at, by=by)
-    return len(counted)
-
-
-@transaction.atomic
 def count_place(
     place: Place,
     lines: Sequence[Line],
@@ -97,12 +87,13 @@ def _differs(
     """Counts a line; of what lies there and is not in the book, what was looked for is found."""
     surplus = line.counted - line.book
     found = min(surplus, looked_for_of(line.spare, place, line.lot, day)) if surplus > NONE else NONE
-    said = {"day": day, "at": at, "by": by}
+    said: dict[str, Any] = {"day": day, "at": at, "by": by}
     if found:
         only = client_id if found == surplus else None
-        here = {"quantity": found, "words": line.words, "lot": line.lot, "client_id": only}
-        find(line.spare, place, base=home_of(place, day), **here, **said)  # type: ignore[arg-type]
-    move = None if found == surplus and found else _count(line, place, client_id=client_id, **said)  # type: ignore[arg-type]
+        here: dict[str, Any] = {"quantity": found, "words": line.words, "lot": line.lot, "client_id": only}
+        find(line.spare, place, base=home_of(place, day), **here, **said)
+    all_found = found > NONE and found == surplus
+    move = None if all_found else _count(line, place, client_id=client_id, **said)
     if move is None and not found:
         return None
     return Differs(line, found + (_by(move, place) if move is not None else NONE), found)
@@ -111,13 +102,20 @@ def _differs(
 def _count(
     line: Line, place: Place, *, day: date, at: datetime, by: Person | None, client_id: str | None
 ) -> StockMove | None:
-    said = {"lot": line.lot, "words": line.words, "day": day, "at": at, "by": by, "client_id": client_id}
+    said: dict[str, Any] = {
+        "lot": line.lot,
+        "words": line.words,
+        "day": day,
+        "at": at,
+        "by": by,
+        "client_id": client_id,
+    }
     if line.looked_for:
-        return miss(line.spare, place, quantity=line.book - line.counted, **said)  # type: ignore[arg-type]
+        return miss(line.spare, place, quantity=line.book - line.counted, **said)
     there = line.counted
     if line.lot is None:  # counted beside its lots, of which the book has this much by now
         there += sum(lots_at([place.pk]).get((line.spare.pk, place.pk), {}).values(), NONE)
-    return count_stock(line.spare, place, counted=there, **said)  # type: ignore[arg-type]
+    return count_stock(line.spare, place, counted=there, **said)
 
 
 def _refuse_moved(place: Place, lines: Sequence[Line]) -> None:

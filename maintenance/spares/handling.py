@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
@@ -44,6 +45,6 @@ def handle(
         lot = keep_lot(spare, done.marked) if done.marked else None
     elif done.from_place is not None:
         lot = lot_taken(spare, done.from_place, lot=lot, unmarked=done.unmarked)
-    where = {"from_place": done.from_place, "to_place": done.to_place, "lot": lot}
-    said = {"day": done.day, "words": done.words, "at": at, "by": by, "client_id": client_id}
-    return move_stock(spare, why=done.why, quantity=done.quantity, **where, **said)  # type: ignore[arg-type]
+    where: dict[str, Any] = {"from_place": done.from_place, "to_place": done.to_place, "lot": lot}
+    said: dict[str, Any] = {"day": done.day, "words": done.words, "at": at, "by": by, "client_id": client_id}
+    return move_stock(spare, why=done.why, quantity=done.quantity, **where, **said)

@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Q
@@ -118,9 +119,10 @@ def fill_kits(
     for fill, quantity in fills:
         shelf = fill.from_place
         for lot, share in _lots(fill.spare, shelf, quantity, day) if shelf else [(None, quantity)]:
-            said = {"from_place": shelf, "to_place": fill.place, "lot": lot, "day": day, "at": at, "by": by}
+            said: dict[str, Any] = {"lot": lot, "day": day, "at": at, "by": by}
+            said |= {"from_place": shelf, "to_place": fill.place}
             once = client_id if not moves else None
-            moves.append(move_stock(fill.spare, why="moved", quantity=share, client_id=once, **said))  # type: ignore[arg-type]
+            moves.append(move_stock(fill.spare, why="moved", quantity=share, client_id=once, **said))
     return moves
 
 
