@@ -43,6 +43,9 @@ def answered(request):
     request.getfixturevalue("transactional_db")
     server = request.getfixturevalue("under_way")
     yield
+    if "browser" in request.fixturenames:  # whose pages would go on asking for what is new
+        for context in request.getfixturevalue("browser").contexts:
+            context.close()
     server.wait()
 
 
