@@ -18,7 +18,9 @@ from typing import Any, NamedTuple
 
 from django.apps import apps
 from django.conf import settings
+from django.core.management.color import no_style
 from django.db import connection, transaction
+from django.db.models import Model
 
 Rows = dict[str, list[tuple[Any, ...]]]
 OURS = ("fleet", "maintenance")
@@ -81,10 +83,9 @@ def _rows() -> Rows:
     """Every row of every table of ours, as it is stored."""
     found = {}
     with connection.cursor() as cursor:
-        for model in apps.get_models(include_auto_created=True):
-            if model._meta.app_label in OURS:
-                cursor.execute(f'SELECT * FROM "{model._meta.db_table}"')
-                found[model._meta.db_table] = [tuple(map(_as_written, row)) for row in cursor.fetchall()]
+        for model in _ours():
+            cursor.execute(f'SELECT * FROM "{model._meta.db_table}"')
+            found[model._meta.db_table] = [tuple(map(_as_written, row)) for row in cursor.fetchall()]
     return found
 
 
@@ -99,7 +100,19 @@ def _put_back(made: Made) -> None:
         for table, rows in made.rows.items():
             marks = ", ".join(["%s"] * len(rows[0]))
             cursor.executemany(f'INSERT INTO "{table}" VALUES ({marks})', rows)
+        for statement in _number_on_from(made):
+            cursor.execute(statement)
     _copy(made.papers, settings.PAPERS)
+
+
+def _number_on_from(made: Made) -> list[str]:
+    """PostgreSQL counts for itself: rows put in with their numbers do not move what it gives out next."""
+    models = [model for model in _ours() if model._meta.db_table in made.rows]
+    return connection.ops.sequence_reset_sql(no_style(), models)
+
+
+def _ours() -> list[type[Model]]:
+    return [model for model in apps.get_models(include_auto_created=True) if model._meta.app_label in OURS]
 
 
 def _copy(there: str | Path, here: str | Path) -> None:

@@ -6,6 +6,7 @@ import sys
 from collections import Counter
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db import transaction
@@ -66,7 +67,17 @@ def dated(request, all_rows):
     return request.param, [charter for charter in charters if not charter["cancelled"]]
 
 
-@pytest.fixture(scope="module", params=MOMENTS, ids=lambda at: f"{at:%Y-%m-%d %H%M}")
+def built_at(moment: datetime, *marks: pytest.MarkDecorator) -> Any:
+    """A moment for `built`, whose tests one process runs, for its base is made once there."""
+    name = f"{moment:%Y-%m-%d %H%M}"
+    return pytest.param(moment, id=name, marks=[pytest.mark.xdist_group(f"demo of {name}"), *marks])
+
+
+WEDNESDAY, LEAP_DAY, NEW_YEARS_EVE, LATE = MOMENTS
+BUILT = [built_at(WEDNESDAY, pytest.mark.long), built_at(LEAP_DAY, pytest.mark.long)]
+
+
+@pytest.fixture(scope="module", params=[*BUILT, built_at(NEW_YEARS_EVE), built_at(LATE)])
 def built(request, django_db_setup, django_db_blocker, tmp_path_factory):
     """The base built at a moment, its day, and the day it should be; nothing asked of it changes it."""
     hashers = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # as every test's are

@@ -17,6 +17,7 @@ from tests.cast import NOW, TODAY, Cast, assemble, back
 from tests.conftest import FIXTURES
 from tests.keeping.books import Shelf, opened
 from tests.keeping.releases import brought_forward
+from tests.once_more import once_more
 
 PHOTO = b"\xff\xd8 not looked into here \x00\xff" * 4000
 
@@ -46,6 +47,10 @@ def book(shelf, django_db_blocker):
 @pytest.fixture
 def base(book, papers_here) -> Cast:
     """The cast's base with work, returns, defects, what was taken back, and papers."""
+    return once_more("a base to keep", lambda: _worked_in(papers_here))
+
+
+def _worked_in(papers: Path) -> Cast:
     cast = assemble()
     back(cast, "sandpiper", main="1210.5")
     back(cast, "twice shy", port="1810", starboard="99")
@@ -55,8 +60,8 @@ def base(book, papers_here) -> Cast:
     take_back_job(record_work(cast.boat["sandpiper"], undone, at=NOW), at=NOW)
     leak = report_defect(cast.boat["blank page"], words="Šuška: 水 under the\nsole — “again”", at=NOW)
     end_defect(leak, step="put right", who="A. Fitter", at=NOW + timedelta(minutes=1))
-    keep(papers_here, cast, PHOTO)
-    keep(papers_here, cast, b"%PDF a certificate")
+    keep(papers, cast, PHOTO)
+    keep(papers, cast, b"%PDF a certificate")
     return cast
 
 

@@ -170,7 +170,14 @@ def test_papers_whose_rows_came_after_the_databases_copy_do_no_harm(base, tmp_pa
     assert "2 papers" in backup(tmp_path / "now.tar")
 
 
-@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGTERM, signal.SIGINT])
+@pytest.mark.parametrize(
+    "how",
+    [
+        signal.SIGKILL,
+        pytest.param(signal.SIGTERM, marks=pytest.mark.long),
+        pytest.param(signal.SIGINT, marks=pytest.mark.long),
+    ],
+)
 def test_a_backup_that_is_killed_leaves_nothing_under_the_name(base, tmp_path, how):
     """It is stopped while it waits for a paper's bytes, with the database copied already."""
     slow = settings.PAPERS / sha256(b"slow").hexdigest()

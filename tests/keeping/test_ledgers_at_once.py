@@ -9,7 +9,8 @@ from maintenance.servicing.models import Service
 from maintenance.spares.facts import hands
 from maintenance.spares.models import StockMove
 from tests.cast import Cast, assemble, due_list_holds
-from tests.keeping.test_at_once import ROUNDS, at_once
+from tests.keeping.test_at_once import at_once, rounds
+from tests.once_more import once_more
 
 DAY = "2026-05-28"
 OIL = {"component": "sandpiper-engine-oil", "interval": "change", "done_on": DAY}
@@ -21,7 +22,7 @@ REPORT = {"boat": "sandpiper", "words": "Leaks"}
 @pytest.fixture
 def cast(book) -> Cast:
     """The cast in a database of its own, where what is written is kept at once."""
-    return assemble()
+    return once_more("cast", assemble)
 
 
 def sent(program, where, *bodies):
@@ -35,7 +36,7 @@ def received(cast):
     return {"spare": "oil", "to_place": cast.place["store"].pk, "quantity": 2, "why": "received", "day": DAY}
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 @pytest.mark.parametrize("word", ["services", "jobs", "stock-moves", "defects", "away-steps", "counts"])
 def test_what_is_sent_three_times_at_once_is_one_row(program, cast, word, n):
     tasks = [{"component": OIL["component"], "interval": "change"}]
@@ -65,7 +66,7 @@ def test_what_is_sent_three_times_at_once_is_one_row(program, cast, word, n):
     assert due_list_holds()
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_a_defect_ends_once_and_the_second_is_told_of_it(program, cast, n):
     row = program().post("defects/", REPORT).json()
     body = {"defect": row["id"], "step": "put right"}
@@ -75,7 +76,7 @@ def test_a_defect_ends_once_and_the_second_is_told_of_it(program, cast, n):
     assert DefectStep.objects.count() == 1
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_of_two_corrections_one_is_made(program, cast, n):
     row = program().post("stock-moves/", received(cast)).json()
     where = f"stock-moves/{row['id']}/corrections/"
@@ -88,7 +89,7 @@ def test_of_two_corrections_one_is_made(program, cast, n):
     assert Defect.objects.standing().get().works == first.json()["works"]
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_the_lent_one_taken_back_twice_at_once_leaves_the_thing_away(program, cast, n):
     for body in (SENT, LENT):
         lent = program().post("away-steps/", body).json()
@@ -97,7 +98,7 @@ def test_the_lent_one_taken_back_twice_at_once_leaves_the_thing_away(program, ca
     assert AwayStep.objects.standing().get().step == "sent away"
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_a_job_taken_back_twice_at_once_is_taken_back_once(program, cast, n):
     row = program().post("services/", OIL).json()
     job = Job.objects.get()

@@ -23,10 +23,10 @@ from maintenance.turnaround.models import LinkDefect, LinkDefectPhoto, Return
 from maintenance.turnaround.moving import move_report
 from maintenance.turnaround.photos_to_come import expected, take_piece
 from tests.cast import NOW, TODAY, Cast, assemble
-from tests.keeping.test_at_once import at_once
+from tests.keeping.test_at_once import at_once, rounds
+from tests.once_more import once_more
 from tests.phones import picture
 
-ROUNDS = 3
 DATA = picture("at once", 120, 90)
 PHOTO = Photo("photo", len(DATA), sha256(DATA).hexdigest())
 BACK = Report(filed_by="skipper", day=TODAY, lost=["Torch"])
@@ -35,7 +35,7 @@ BACK = Report(filed_by="skipper", day=TODAY, lost=["Torch"])
 @pytest.fixture
 def cast(book) -> Cast:
     """The cast in a database of its own, where what is written is kept at once."""
-    return assemble()
+    return once_more("cast", assemble)
 
 
 @pytest.fixture
@@ -68,7 +68,7 @@ def goes_on(link: Link, *, length: int = 1000, name: str = "photo") -> Callable[
     return tab
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_one_report_sent_four_times_at_once_is_one_with_its_photo(cast, link, n):
     kept = at_once(*[sends(cast, link, "report", PHOTO)] * 4)
     assert {type(one) for one in kept} == {Defect}, kept
@@ -98,7 +98,7 @@ def test_where_the_hour_has_room_for_one_of_four_reports_one_is_kept(cast, link)
     assert LinkDefect.objects.count() == MOST_AN_HOUR
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_a_photo_sent_by_four_tabs_at_once_is_kept_once_and_whole(cast, link, n, papers_here):
     sends(cast, link, "report", PHOTO)()
     got = at_once(*[goes_on(link, length=500 + n) for n in range(4)])
@@ -150,7 +150,7 @@ def test_where_the_other_tab_was_the_first_to_have_it_all_this_one_hears_that_it
     assert LinkDefectPhoto.objects.get().paper is not None
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_a_report_moved_while_its_photo_ends_takes_it_along(cast, link, n):
     report = sends(cast, link, "report", PHOTO)()
     move = partial(move_report, report, cast.boat["twice shy"], at=NOW)

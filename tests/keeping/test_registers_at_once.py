@@ -6,20 +6,21 @@ from fleet.boats.models import Boat, BoatTerms, Fitting
 from fleet.charters.models import Charter
 from tests.cast import Cast, assemble, due_list_holds
 from tests.doors.api import wrongs
-from tests.keeping.test_at_once import ROUNDS, at_once
+from tests.keeping.test_at_once import at_once, rounds
+from tests.once_more import once_more
 
 
 @pytest.fixture
 def cast(book) -> Cast:
     """The cast in a database of its own, where what is written is kept at once."""
-    return assemble()
+    return once_more("cast", assemble)
 
 
 def statuses(answers):
     return sorted(answer.status_code for answer in answers)
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_a_code_is_taken_once_and_the_second_is_told_so(program, n):
     said = {"code": "tern", "name": "Tern", "base": "harbour"}
     callers = [program("manager"), program("office")]
@@ -35,7 +36,7 @@ def test_a_code_is_taken_once_and_the_second_is_told_so(program, n):
     )
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_of_two_changes_to_what_both_read_one_is_made(cast, program, n):
     row = f"charters/{cast.charter['S3'].pk}/"
     read = {"If-Match": program("office").get(row)["ETag"]}
@@ -46,7 +47,7 @@ def test_of_two_changes_to_what_both_read_one_is_made(cast, program, n):
     assert Charter.objects.get(code="S3").berth == made.json()["berth"] != "A4"
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_one_move_sent_three_times_at_once_is_made_once(cast, program, n):
     said = {"component": "sandpiper-impeller", "boat": "twice-shy", "on": "2026-05-28", "client_id": "m"}
     callers = [program("engineer") for _ in range(3)]
@@ -57,7 +58,7 @@ def test_one_move_sent_three_times_at_once_is_made_once(cast, program, n):
     assert due_list_holds()
 
 
-@pytest.mark.parametrize("n", range(ROUNDS))
+@rounds
 def test_a_boat_is_booked_once_for_one_week(program, n):
     week = {"boat": "sandpiper", "starts_on": "2026-06-13", "ends_on": "2026-06-20"}
     callers = {"N1": program("manager"), "N2": program("office")}

@@ -42,8 +42,6 @@ def with_marks(file: Path) -> Any:
     name = file.name.partition(".")[0]
     marks = [pytest.mark.xdist_group(f"release {name}")]
     if file != RELEASES[-1]:
-        marks.append(pytest.mark.earlier)
-    if file not in RELEASES[-2:]:
         marks.append(pytest.mark.long)
     return pytest.param(file, id=name, marks=marks)
 

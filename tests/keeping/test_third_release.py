@@ -24,7 +24,7 @@ from maintenance.turnaround.models import (
 )
 from tests.keeping.releases import SECRET, how_boats_stand, rows_of, said
 
-pytestmark = [pytest.mark.earlier, pytest.mark.xdist_group("release 3")]
+pytestmark = [pytest.mark.long, pytest.mark.xdist_group("release 3")]
 RELEASE = "3.json.gz"
 # How the release's own code, with its own `judged_of`, told its boats when the file was made: the word,
 # how many reasons hold her, how many are let be, whether her release fell.
