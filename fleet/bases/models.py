@@ -1,6 +1,7 @@
 """The harbour bases boats leave from and people work at."""
 
 from datetime import date, datetime
+from functools import cache
 from typing import ClassVar
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -14,9 +15,15 @@ BOAT_MINUTES = 75  # common practice, no source: check-out, check-in and the rou
 DEFERRED_AT_ONCE = 5  # one operator's published cap of open deferred items; the base changes it
 
 
+@cache
+def _timezones() -> frozenset[str]:
+    """Every name there is on this machine; to look for them takes longer than to load a boat."""
+    return frozenset(available_timezones())
+
+
 def is_timezone(name: str) -> None:
     """Refuses what is not a name of the IANA time zone database."""
-    if name not in available_timezones():
+    if name not in _timezones():
         raise ValidationError("wanted a time zone such as Europe/Lisbon")
 
 

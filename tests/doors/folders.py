@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from shutil import copytree
+from typing import Any
 
 import pytest
 from django.apps import apps
-from django.db import transaction
+from django.db import connection, transaction
 
 from fleet.exchange.faults import FilesRefused
 from tests.conftest import FIXTURES
@@ -43,13 +44,20 @@ def harbour_with(folder: Path, file: str, key: tuple[str, ...], cells: dict[str,
 
 
 def everything() -> dict[str, list[dict]]:
-    """Every row of every table of ours, link tables too."""
+    """Every row of every table of ours, link tables too, as it is stored."""
     models = [
         model
         for app in ("fleet", "maintenance")
         for model in apps.get_app_config(app).get_models(include_auto_created=True)
     ]
-    return {m._meta.label: list(m._base_manager.order_by("pk").values()) for m in models}
+    with connection.cursor() as cursor:
+        return {model._meta.label: _stored(cursor, model._meta) for model in models}
+
+
+def _stored(cursor: Any, table: Any) -> list[dict]:
+    cursor.execute(f'SELECT * FROM "{table.db_table}" ORDER BY "{table.pk.column}"')
+    columns = [column[0] for column in cursor.description]
+    return [dict(zip(columns, row, strict=True)) for row in cursor.fetchall()]
 
 
 def refused(load, folder: Path, **options) -> list[str]:

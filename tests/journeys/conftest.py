@@ -67,7 +67,8 @@ def watched(page):
     assert not [text for text in said if not any(part in text for part in expected)], said
 
 
-@pytest.fixture(params=WIDTHS, ids=list(WIDTHS))
+# What a page does is the same at both widths; how it looks at each is the walk's of test_roles_walk.py.
+@pytest.fixture(params=["phone", pytest.param("desk", marks=pytest.mark.long)])
 def screen(request, watched):
     """The same at one width."""
     watched.set_viewport_size({"width": WIDTHS[request.param], "height": 900})
