@@ -20,6 +20,7 @@ from tests.bench.due_rows_by_hand import due_by_hand
 from tests.bench.plans import queries
 from tests.bench.side_by_side import by_turns, tell
 
+pytestmark = pytest.mark.long  # lines for four bases take longer to make than all of .ci/run has
 ROUNDS = 12
 ROWS, PAGE = 5_000, 50
 BASES = 4  # of twenty boats with seventy lines each
@@ -72,7 +73,6 @@ def test_five_thousand_lines_against_raw_sqlite_and_orjson(shelf, called, benchm
     assert turns.ratio < MOST_TIMES_RAW
 
 
-@pytest.mark.long
 def test_a_page_of_fifty_against_a_list_with_nothing_in_it(called, benchmark):
     ours, empty = partial(called, f"/api/due/?page_size={PAGE}"), partial(called, "/empty/")
     assert len(orjson.loads(ours())["results"]) == PAGE

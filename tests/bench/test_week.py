@@ -53,6 +53,7 @@ def _engineer() -> Client:
     return client
 
 
+@pytest.mark.long
 def test_the_week_costs_the_same_among_many_as_among_twenty(page, benchmark):
     few, many = partial(page, BOATS_A_BASE), partial(page, BOATS)
     assert TOKEN.sub(b"", few()) == TOKEN.sub(b"", many()), "they should show the same"

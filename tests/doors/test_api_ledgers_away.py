@@ -194,9 +194,10 @@ def test_a_program_can_ask_the_returns_questions_in_the_bases_words(program):
     assert len(program().post("returns/", body).json()["followed"]["defects"]) == len(rows)
 
 
-def test_the_description_is_valid_and_nothing_of_it_is_guessed_at(capfd):
+def test_the_description_is_valid_openapi_3_1_and_nothing_of_it_is_guessed_at(capfd):
     described.cache_clear()
     validate_schema(described())
+    assert described()["openapi"].startswith("3.1")
     assert capfd.readouterr().err == ""
 
 

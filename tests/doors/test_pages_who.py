@@ -299,8 +299,7 @@ OTHER_METHODS = pytest.mark.parametrize(
     [
         "put",
         "delete",
-        "head",
-        *(pytest.param(m, marks=pytest.mark.long) for m in ("patch", "options", "trace")),
+        *(pytest.param(m, marks=pytest.mark.long) for m in ("head", "patch", "options", "trace")),
     ],
 )
 

@@ -192,7 +192,7 @@ def test_a_part_moved_takes_its_line_and_its_hours_to_the_other_boat(cast):
     assert (line.hours_now, line.due_hours) == (640, Decimal("669.6"))
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [0, 1, *(pytest.param(n, marks=pytest.mark.long) for n in (2, 3))])
 def test_a_busy_day_in_any_order_leaves_the_list_as_a_fresh_one(cast, seed):
     names = list(ACTS)
     random.Random(seed).shuffle(names)
