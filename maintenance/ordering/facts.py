@@ -3,6 +3,7 @@
 import gc
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Final
@@ -10,6 +11,7 @@ from typing import Final
 from fleet.bases.models import Base
 from maintenance.ordering.chances import Rate
 from maintenance.ordering.holding import NONE, SEASON, Ahead, Hold, Taken, by_costs, by_plain_rule, plain
+from maintenance.ordering.kits_and_store import split_of
 from maintenance.ordering.known import YEAR, Known, known_of
 from maintenance.ordering.learning import prior_over
 from maintenance.ordering.money import Money, offers, price_of
@@ -34,6 +36,19 @@ def shelves(base: Base, boats: Collection[int], *, on: date) -> list[Shelf]:
         prior = _prior(spares, known)
         found = [_shelf(spare, known, prior) for spare in spares]
         return sorted(found, key=lambda shelf: (not shelf.short, shelf.spare.name, shelf.spare.code))
+
+
+def shelf_of(spare: Spare, base: Base, boats: Collection[int], *, on: date) -> Shelf | None:
+    """One of them, and how kits and store would better share it; None where nothing of it is known at the
+    base. What the others teach of it counts too, so it is read as if for all, and worked out for one."""
+    with _nothing_collected():
+        known = known_of(base, boats, on)
+        if spare.pk not in known.spares:
+            return None
+        prior = _prior(Spare.objects.filter(pk__in=known.spares), known)
+        shelf = _shelf(spare, known, prior)
+        rate = _rate(spare, known, prior)
+        return shelf if rate is None else replace(shelf, split=split_of(shelf, known, rate, boats))
 
 
 @contextmanager
@@ -100,9 +115,7 @@ def lead_of(spare: Spare, took: Mapping[int, Sequence[int]], took_from: Mapping[
 
 
 def _ahead(spare: Spare, days: int, known: Known) -> Ahead:
-    last = known.on + timedelta(days)
-    planned = _sum_of([quantity for day, quantity in known.planned.get(spare.pk, ()) if day <= last])
-    return Ahead(days, planned, spare.pack_of)
+    return Ahead(days, known.planned_in(spare.pk, days), spare.pack_of)
 
 
 def _plain(spare: Spare, days: int, known: Known) -> Hold:
@@ -113,19 +126,25 @@ def _plain(spare: Spare, days: int, known: Known) -> Hold:
     return by_plain_rule(ahead, known.beyond(spare.pk), typed=said, looked_for=known.looked_for)
 
 
-def _by_price(spare: Spare, days: int, known: Known, prior: Rate | None, price: Money | None) -> Hold | None:
-    """What its price is worth, where the base said what a missed Saturday costs and a season was
-    looked at: only there the season simulation shows fewer parts missing for the same money, and
-    only for what is counted by the piece."""
-    missed = known.base.missed_saturday
-    if prior is None or price is None or missed is None or known.looked_for < SEASON or not known.time:
+def _rate(spare: Spare, known: Known, prior: Rate | None) -> Rate | None:
+    """How often it is used beyond plan, where a season was looked at: only there the season simulation
+    shows fewer parts missing for the same money, and only for what is counted by the piece."""
+    if prior is None or known.looked_for < SEASON or not known.time:
         return None
     taken = known.beyond(spare.pk)
-    whole = all(one.quantity == one.quantity.to_integral_value() for one in taken)
-    ahead_out = known.out.between(known.on, known.on + timedelta(days))
-    if not whole or price.currency != known.base.currency or price.amount <= NONE or not ahead_out:
+    if any(one.quantity % 1 for one in taken):
         return None
-    rate = prior.after(_sum(taken), known.time)
+    return prior.after(_sum(taken), known.time)
+
+
+def _by_price(spare: Spare, days: int, known: Known, prior: Rate | None, price: Money | None) -> Hold | None:
+    """What its price is worth, where the base said what a missed Saturday costs."""
+    missed, rate = known.base.missed_saturday, _rate(spare, known, prior)
+    if rate is None or price is None or missed is None:
+        return None
+    ahead_out = known.out.between(known.on, known.until(days))
+    if price.currency != known.base.currency or price.amount <= NONE or not ahead_out:
+        return None
     return by_costs(_ahead(spare, days, known), rate, ahead_out, price=price.amount, missed=missed)
 
 

@@ -68,6 +68,15 @@ class Known:
         """What was used beyond plan."""
         return self.used[spare].beyond if spare in self.used else ()
 
+    def until(self, days: int) -> date:
+        """The last of so many days ahead."""
+        return self.on + timedelta(days)
+
+    def planned_in(self, spare: int, days: int) -> Decimal:
+        """What the due list takes of it in so many days."""
+        last = self.until(days)
+        return sum((quantity for day, quantity in self.planned.get(spare, ()) if day <= last), NONE)
+
     @property
     def spares(self) -> set[int]:
         """Those of which anything is known."""

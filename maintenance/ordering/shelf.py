@@ -1,6 +1,6 @@
 """One spare of a base as it stands: where it lies, what comes, how many to hold, how many to order."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from fleet.boats.models import Place
@@ -8,6 +8,7 @@ from maintenance.ordering.holding import NONE, Hold
 from maintenance.ordering.money import Money
 from maintenance.ordering.orders import Coming
 from maintenance.ordering.standing import Lead
+from maintenance.ordering.together import Together
 from maintenance.planning.taking import Lies
 from maintenance.spares.models import Lot, Spare
 
@@ -26,7 +27,8 @@ class Shelf:
     """`plain` is what the plain rule would hold, where the model holds something by its price; `ashore`
     what lies in the stores, where what is looked for is not, and `run_out` what of it is no longer good;
     `missing` what is missing ashore, those that kits are to be filled with among them, orders or not, and
-    `short` what of it is not on its way; `order` leaves out what is `written` in orders to be sent."""
+    `short` what of it is not on its way; `order` leaves out what is `written` in orders to be sent;
+    `split` is told of one part alone, where kits and store would better share it otherwise."""
 
     spare: Spare
     lying: tuple[Lies, ...]
@@ -44,6 +46,7 @@ class Shelf:
     short: Decimal
     order: Hold
     price: Money | None
+    split: Together | None = field(default=None, compare=False)
 
     @property
     def in_kits(self) -> tuple[Lies, ...]:

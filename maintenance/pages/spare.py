@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from fleet.boats.models import Boat, Place
 from fleet.pages.desk import Desk, at_base
 from fleet.refused import TooLate
-from maintenance.ordering.facts import shelves
+from maintenance.ordering.facts import shelf_of
 from maintenance.ordering.shelf import Shelf
 from maintenance.pages import move_words, wording
 from maintenance.pages.fields import day_field, row_number
@@ -87,8 +87,7 @@ def spare(request: HttpRequest, desk: Desk, spare: int) -> HttpResponse:
 
 def _shelf(part: Spare, desk: Desk) -> Shelf | None:
     boats = Boat.objects.of_base(desk.base.pk, desk.today).values_list("pk", flat=True)
-    found = shelves(desk.base, list(boats), on=desk.today)
-    return next((one for one in found if one.spare.pk == part.pk), None)
+    return shelf_of(part, desk.base, list(boats), on=desk.today)
 
 
 def _hold(shelf: Shelf) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from django import forms
+from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -18,6 +19,7 @@ from maintenance.pages.spare_find import has_words
 from maintenance.pages.stores import Stores, stores_of
 
 MOST_LETTERS = 80
+ON_A_PAGE = 100  # the worst first: more is longer to load on a pontoon than anybody scrolls
 COLUMNS = [
     *("spare", "name", "part_number", "supplier", "lead_days", "unit"),
     *("ashore", "aboard", "to_hold", "kits_lack", "short", "why"),
@@ -43,11 +45,14 @@ def spares(request: HttpRequest, desk: Desk) -> HttpResponse:
     if request.GET.get("format") == "csv" and form.is_valid():
         return _table(rows, desk)
     stores = stores_of(desk)
+    page = Paginator(rows, ON_A_PAGE).get_page(request.GET.get("page"))
     context: dict[str, Any] = {
         "desk": desk,
         "here": "spares",
         "form": form,
-        "rows": [_row(shelf, stores, desk) for shelf in rows],
+        "many": len(rows),
+        "page": page,
+        "rows": [_row(shelf, stores, desk) for shelf in page],
         "short": sum(1 for shelf in rows if shelf.short),
         "asked": bool(words),
         "lost": sum(1 for shelf in rows if shelf.astray),

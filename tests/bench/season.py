@@ -2,9 +2,10 @@
 
     python -m tests.bench.season
 
-prints for each rule how often a part was missing on a Saturday and what lay on the shelves on
-average. Everything is invented: boats, rates, prices; the rules are the tool's own
-(`maintenance.ordering`). Each rule meets the same needs, week by week, of the same worlds.
+prints for each rule how often a part was missing on a Saturday, how often a boat at sea had none in
+her kit, and what lay on the shelves on average. Everything is invented: boats, rates, prices; the
+rules are the tool's own (`maintenance.ordering`). Each rule meets the same needs, week by week, of
+the same worlds.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -17,8 +18,10 @@ import numpy as np
 from maintenance.ordering.chances import Rate
 from maintenance.ordering.holding import Ahead, Hold, Taken, by_chance, by_costs, by_plain_rule
 from maintenance.ordering.learning import NOTHING_KNOWN, prior_over
+from maintenance.ordering.together import together
 
 BOATS, SEASONS, SATURDAYS = 12, 3, 26
+CLASS = 4  # boats of one class, alike, whose parts no other boat has
 WORLDS = 24
 STEPS = 10  # halvings until a rule ties up as much money as another
 OUT = 0.85  # of the boats, in a week of the season
@@ -31,8 +34,8 @@ TYPED = Decimal(2)  # what a base types before anything is known
 @dataclass(frozen=True, slots=True)
 class Sort:
     """A spare of the invented base: its true rate beyond plan by boat and week out, the hours after
-    which it is planned (0: never), its price, the weeks it takes, how many a packet holds, and whether
-    the base's allowance has one aboard."""
+    which it is planned (0: never), its price, the weeks it takes, how many a packet holds, whether the
+    base's allowance has one aboard, and how many boats have what it is for."""
 
     rate: float
     every: float
@@ -40,10 +43,11 @@ class Sort:
     weeks: int
     pack: int
     aboard: int
+    boats: int = BOATS
 
     @property
     def often(self) -> bool:
-        return self.rate * BOATS * OUT * SATURDAYS >= OFTEN
+        return self.rate * self.boats * OUT * SATURDAYS >= OFTEN
 
 
 class Needs(NamedTuple):
@@ -67,29 +71,34 @@ class Told(NamedTuple):
 
 
 class Rule(NamedTuple):
-    """How many to hold in the store, and whether one lies aboard every boat, allowance or not."""
+    """How many to hold in the store, whether one lies aboard every boat, allowance or not, and how many
+    of the store's go into each kit (fewer than none: out of it), looked at before a season."""
 
     store: Callable[[Told], Decimal]
     one_aboard: bool = False
+    more_aboard: Callable[[Told], int] = lambda _: 0
 
 
 @dataclass
 class Outcome:
-    """What came of a rule: parts missing on a Saturday, parts asked for, money on the shelves a week."""
+    """What came of a rule: parts missing on a Saturday, parts a boat at sea had none of, parts asked for,
+    money on the shelves a week."""
 
     missing: int = 0
+    at_sea: int = 0
     asked: int = 0
     money: float = 0.0
     weeks: int = field(default=0, repr=False)
 
     def __add__(self, other: "Outcome") -> "Outcome":
         added = (
-            getattr(self, name) + getattr(other, name) for name in ("missing", "asked", "money", "weeks")
+            getattr(self, name) + getattr(other, name)
+            for name in ("missing", "at_sea", "asked", "money", "weeks")
         )
         return Outcome(*added)
 
 
-def spares(chance: np.random.Generator, number: int = 24) -> list[Sort]:
+def spares(chance: np.random.Generator, boats: int, number: int = 24) -> list[Sort]:
     """Rates spread over three powers of ten, as a base's are; prices fall where use is frequent."""
     rates = 10 ** chance.uniform(-3.3, -0.9, number)
     prices = np.round(10 ** chance.uniform(0.6, 2.4, number), 2)
@@ -97,16 +106,16 @@ def spares(chance: np.random.Generator, number: int = 24) -> list[Sort]:
     weeks, packs = chance.choice([1, 1, 2, 3, 4], number), chance.choice([1, 1, 1, 2, 5], number)
     aboard = chance.choice([0, 0, 1], number)
     rows = zip(rates, every, prices, weeks, packs, aboard, strict=True)
-    return [Sort(float(r), float(e), float(p), int(w), int(k), int(a)) for r, e, p, w, k, a in rows]
+    return [Sort(float(r), float(e), float(p), int(w), int(k), int(a), boats) for r, e, p, w, k, a in rows]
 
 
 def needs_of(sort: Sort, chance: np.random.Generator) -> Needs:
     """What a spare will be needed for in all the seasons: by chance, and by the hours that run."""
-    shape = (SEASONS * SATURDAYS, BOATS)
+    shape = (SEASONS * SATURDAYS, sort.boats)
     out = chance.random(shape) < OUT
     run = np.cumsum(np.where(out, chance.normal(HOURS, 6, shape).clip(0), 0), axis=0)
     done = np.floor(run / sort.every) if sort.every else np.zeros(shape)
-    planned = np.diff(done, axis=0, prepend=np.zeros((1, BOATS)))
+    planned = np.diff(done, axis=0, prepend=np.zeros((1, sort.boats)))
     return Needs(chance.poisson(np.where(out, sort.rate, 0)), planned.astype(int), out)
 
 
@@ -115,7 +124,7 @@ class Shelf:
 
     def __init__(self, sort: Sort, kit: int, store: int) -> None:
         self.sort, self.kit, self.store = sort, kit, store
-        self.aboard = np.full(BOATS, kit)
+        self.aboard = np.full(sort.boats, kit)
         self.coming: list[tuple[int, int]] = []
         self.outcome = Outcome()
 
@@ -130,6 +139,7 @@ class Shelf:
         given = min(wanted, self.store)
         self.store -= given
         self.outcome.missing += wanted - given
+        self.outcome.at_sea += int((beyond - from_kit).sum())
         self.outcome.asked += int(beyond.sum() + planned.sum())
         for boat in np.flatnonzero(self.aboard < self.kit):
             fill = min(self.kit - int(self.aboard[boat]), self.store)
@@ -137,6 +147,13 @@ class Shelf:
             self.store -= fill
         self.outcome.money += self.sort.price * (self.store + int(self.aboard.sum()))
         self.outcome.weeks += 1
+
+    def share(self, kit: int) -> None:
+        """Every kit holds so many from now on: what is over comes ashore, what lacks is filled in time."""
+        over = (self.aboard - kit).clip(0)
+        self.aboard -= over
+        self.store += int(over.sum())
+        self.kit = kit
 
     def order_up_to(self, level: Decimal, week: int, late: int) -> None:
         """Orders what the store is short of, with what the kits are short of, in whole packs."""
@@ -149,7 +166,8 @@ class Shelf:
 def live_through(sort: Sort, needs: Needs, lates: np.ndarray, rule: Rule, priors: Sequence[Rate]) -> Outcome:
     """A spare's seasons under a rule."""
     taken: list[Taken] = []
-    shelf, out_so_far = Shelf(sort, 1 if rule.one_aboard else sort.aboard, int(TYPED)), 0.0
+    usual, out_so_far = 1 if rule.one_aboard else sort.aboard, 0.0
+    shelf = Shelf(sort, usual, int(TYPED))
     for week in range(SEASONS * SATURDAYS):
         beyond, planned = needs.beyond[week], needs.planned[week]
         shelf.saturday(week, beyond, planned)
@@ -157,7 +175,10 @@ def live_through(sort: Sort, needs: Needs, lates: np.ndarray, rule: Rule, priors
         if beyond.sum():
             taken.append(Taken(week * WEEK, Decimal(int(beyond.sum()))))
         told = told_on(week, sort, needs, taken, out_so_far, priors[week // SATURDAYS])
-        shelf.order_up_to(rule.store(told), week, int(lates[week]))
+        if week and week % SATURDAYS == 0:
+            shelf.share(usual + rule.more_aboard(told))
+        level = rule.store(told) - (shelf.kit - usual) * sort.boats
+        shelf.order_up_to(max(level, told.ahead.planned), week, int(lates[week]))
     return shelf.outcome
 
 
@@ -168,7 +189,7 @@ def told_on(
     weeks = sort.weeks + 1
     planned = Decimal(int(needs.planned[week + 1 : week + 1 + weeks].sum()))
     ahead = Ahead(weeks * WEEK, planned, Decimal(sort.pack))
-    return Told(sort, ahead, taken, (week + 1) * WEEK, out_so_far, weeks * BOATS * OUT, prior)
+    return Told(sort, ahead, taken, (week + 1) * WEEK, out_so_far, weeks * sort.boats * OUT, prior)
 
 
 THUMB = Rule(lambda told: Decimal(2), one_aboard=True)
@@ -203,6 +224,21 @@ def _learned(hold: Callable[[Told, Rate], Hold]) -> Rule:
     return Rule(store)
 
 
+def _more_aboard(told: Told) -> int:
+    """What the other split of the plain rule's number has in each kit, where it pays; what is planned
+    stays ashore."""
+    used = float(sum(one.quantity for one in told.taken))
+    rate = told.prior.after(used, told.out_so_far).mean * OUT / WEEK
+    beyond = int(PLAIN.store(told) - told.ahead.planned)
+    found = together(
+        kits=told.sort.boats, store=beyond, kit=told.sort.aboard, rate=rate, supplier=float(told.ahead.days)
+    )
+    return found.best.kit - told.sort.aboard if found is not None and found.pays else 0
+
+
+SHARED = Rule(PLAIN.store, more_aboard=_more_aboard)
+
+
 class World(NamedTuple):
     """A base's spares, what each will be needed for, how late each order will be."""
 
@@ -211,9 +247,10 @@ class World(NamedTuple):
     lates: list[np.ndarray]
 
 
-def world(number: int) -> World:
+def world(number: int, boats: int = BOATS) -> World:
+    """A world of its own for each number; its parts are for so many boats, all or those of one class."""
     chance = np.random.default_rng(number)
-    sorts = spares(chance)
+    sorts = spares(chance, boats)
     lates = [(chance.random(SEASONS * SATURDAYS) < 0.25).astype(int) for _ in sorts]
     return World(sorts, [needs_of(sort, chance) for sort in sorts], lates)
 
@@ -274,19 +311,30 @@ def compared(often: bool, worlds: Sequence[World]) -> dict[str, Outcome]:
     }
 
 
-def lines(worlds: Sequence[World]) -> Iterator[str]:
-    """The table that is printed."""
+def shared(often: bool, worlds: Sequence[World]) -> dict[str, Outcome]:
+    """What comes of the plain rule's number, lying as the allowances say and as kits and store would
+    better share it."""
+    return {
+        "plain rule": outcome_of(PLAIN, often, worlds),
+        "the same, shared anew": outcome_of(SHARED, often, worlds),
+    }
+
+
+def lines(tell: Callable[[bool, Sequence[World]], dict[str, Outcome]], boats: int) -> Iterator[str]:
+    """A table that is printed, of parts that so many boats have."""
+    worlds = [world(number, boats) for number in range(WORLDS)]
     weeks = SEASONS * SATURDAYS * len(worlds)
-    yield f"{len(worlds)} worlds, {SEASONS} seasons of {SATURDAYS} Saturdays, {BOATS} boats, 24 spares"
-    yield f"{'used':8}{'rule':24}{'missing':>9}{'asked':>9}{'money':>10}"
+    yield f"{len(worlds)} worlds, {SEASONS} seasons of {SATURDAYS} Saturdays, {boats} boats, 24 spares"
+    yield f"{'used':8}{'rule':24}{'missing':>9}{'at sea':>9}{'asked':>9}{'money':>10}"
     for often in (True, False):
-        for name, found in compared(often, worlds).items():
+        for name, found in tell(often, worlds).items():
             yield _line("often" if often else "seldom", name, found, weeks)
 
 
 def _line(word: str, name: str, found: Outcome, weeks: int) -> str:
-    return f"{word:8}{name:24}{found.missing:9}{found.asked:9}{found.money / weeks:10.0f}"
+    return f"{word:8}{name:24}{found.missing:9}{found.at_sea:9}{found.asked:9}{found.money / weeks:10.0f}"
 
 
 if __name__ == "__main__":
-    print("\n".join(lines([world(number) for number in range(WORLDS)])))
+    for tell, boats in ((compared, BOATS), (shared, BOATS), (shared, CLASS)):
+        print("\n".join([*lines(tell, boats), ""]), flush=True)

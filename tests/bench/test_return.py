@@ -13,6 +13,7 @@ from tests.bench.return_by_hand import file_by_hand
 from tests.bench.returns import BOATS_BY_TURNS, boat_back, file
 from tests.bench.side_by_side import by_turns, tell
 
+pytestmark = pytest.mark.long  # .ci/run measures the stock alone
 ROUNDS = 36
 MOST_TIMES_THE_FEW = 1.3
 MOST_TIMES_BY_HAND = 32  # about twice what was measured
@@ -48,7 +49,6 @@ def filing(shelf):
     return filing
 
 
-@pytest.mark.long
 def test_a_return_costs_the_same_among_many_as_among_twelve(few_and_many, number, filing, benchmark):
     few, many = few_and_many
 
@@ -60,7 +60,6 @@ def test_a_return_costs_the_same_among_many_as_among_twelve(few_and_many, number
     assert turns.ratio < MOST_TIMES_THE_FEW
 
 
-@pytest.mark.long
 def test_a_return_against_hand_written_sql(shelf, few_and_many, number, filing, benchmark):
     _, many = few_and_many
     with closing(by_hand(many)) as connection:

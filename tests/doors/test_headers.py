@@ -93,14 +93,11 @@ def every_page(sign_in, cast) -> dict[str, HttpResponse]:
     return {n: p for n, p in pages.items() if p.get("Content-Type", "").startswith("text/html")}
 
 
-def test_every_page_tells_the_browser_what_to_refuse(every_page):
+def test_every_page_tells_the_browser_what_to_refuse_and_needs_none_of_it(every_page):
     assert len(every_page) >= 20
     for name, page in every_page.items():
         assert {header: page.get(header) for header in HEADERS} == HEADERS, name
         assert policy(page) == (PREVIEWS if name.startswith("skipper") else POLICY), name
-
-
-def test_no_page_needs_what_is_refused(every_page):
     assert {name: Inline(page).found for name, page in every_page.items() if Inline(page).found} == {}
 
 

@@ -2,6 +2,8 @@
 
 import csv
 import io
+import re
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 
@@ -9,11 +11,15 @@ import pytest
 from django.urls import reverse
 
 from maintenance.ordering.actions import Wanted, make_order, send_order
+from maintenance.ordering.facts import shelf_of
+from maintenance.ordering.together import together
+from maintenance.pages import spare
 from maintenance.spares.actions import use_spare
 from maintenance.spares.astray import miss
 from maintenance.spares.lots import Marked, keep_lot
 from maintenance.spares.models import Price, Spare
 from maintenance.spares.moving import move_stock
+from tests import factories as make
 from tests.cast import NOW, TODAY
 
 
@@ -139,3 +145,34 @@ def test_parts_and_places_lead_to_their_pages(cast, page):
     assert reverse("shelf", args=["harbour", cast.place["store"].pk]) in html
     for name in ("astray", "cores", "labels", "kit-classes"):
         assert reverse(name, args=["harbour"]) in html
+
+
+def test_many_come_a_hundred_at_a_time_what_falls_short_first(cast, page):
+    for n in range(120):
+        make.ReceivedFactory(
+            spare=make.SpareFactory(code=f"shim-{n}", name=f"Shim {n:03}"), to_place=cast.place["store"]
+        )
+    use_spare(cast.spare["oil"], cast.place["store"], quantity=Decimal(21), day=TODAY, at=NOW)
+    first, last = page(), page(page=2)
+    assert "123 parts; <b>1 falls short.</b>" in first
+    assert "123 parts; <b>1 falls short.</b>" in last
+    assert first.count('<a class="task"') == 100
+    assert cast.spare["oil"].name in first
+    assert "Parts 101 to 123 of 123" in last
+    found = page(find="shim")
+    assert "120 parts found" in found
+    assert re.search(r'rel="next" href="\?find=shim&amp;page=2"', found)
+    assert "Parts 1 to 100 of 123" in page(page="no number")
+    assert "Parts 101 to 123 of 123" in page(page=9)
+
+
+def test_how_kits_and_store_would_better_share_it_stands_on_its_page(cast, engineer, monkeypatch):
+    oil = cast.spare["oil"]
+    where = reverse("spare", args=["harbour", oil.pk])
+    assert "shared otherwise" not in engineer.get(where).content.decode().lower()
+    split = together(kits=6, store=12, kit=0, rate=0.02, supplier=7)
+    monkeypatch.setattr(spare, "shelf_of", lambda *a, **k: replace(shelf_of(*a, **k), split=split))
+    html = engineer.get(where).content.decode()
+    assert (
+        "Shared otherwise, fewer would be missing at sea: 6 ashore and 1 in each kit of 6 instead of" in html
+    )

@@ -9,7 +9,7 @@ from fleet.boats.actions import read_printed_date
 from fleet.boats.models import Boat, Fitting, PrintedDate
 from fleet.meters.models import Reading
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.long]
 FORTY = 40
 
 

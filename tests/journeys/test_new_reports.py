@@ -85,6 +85,7 @@ def test_two_reports_of_one_thing_are_joined_by_one_touch_and_parted_by_another(
     assert not Defect.objects.standing().filter(same_as__isnull=False).exists()
 
 
+@pytest.mark.long
 def test_a_touch_greys_its_buttons_and_says_beside_them_that_it_failed(at_the_week, link):
     page, held = at_the_week, []
     page.may_complain_of = ("ERR_FAILED", "Failed to fetch")
@@ -107,6 +108,7 @@ def test_a_touch_greys_its_buttons_and_says_beside_them_that_it_failed(at_the_we
     expect(new).to_have_count(0)
 
 
+@pytest.mark.long
 def test_what_is_new_stays_in_view_on_every_page_and_leads_to_the_list(at_the_week, link):
     page = at_the_week
     page.get_by_role("navigation", name="Pages").get_by_role("link", name="Charters").click()
@@ -125,6 +127,7 @@ def test_what_is_new_stays_in_view_on_every_page_and_leads_to_the_list(at_the_we
     expect(strip).to_be_hidden()
 
 
+@pytest.mark.long
 def test_a_form_being_filled_in_stays_where_it_is_and_keeps_what_was_typed(at_the_week, link):
     page = at_the_week
     field = page.locator("article.doubt input:visible").first
@@ -140,6 +143,7 @@ def test_a_form_being_filled_in_stays_where_it_is_and_keeps_what_was_typed(at_th
     assert field.input_value().endswith("1234")
 
 
+@pytest.mark.long
 def test_a_report_on_the_wrong_boat_is_put_on_the_right_one(at_the_week, link):
     page = at_the_week
     crew_writes(link, "Fender weg", odd=(Odd.WRONG_BOAT,))
@@ -155,6 +159,7 @@ def test_a_report_on_the_wrong_boat_is_put_on_the_right_one(at_the_week, link):
     expect(page.locator("main")).to_contain_text(f"It stands on {link.charter.boat.name} again.")
 
 
+@pytest.mark.long
 def test_no_script_is_needed_to_see_and_to_undo(base, live_server, browser, link):
     """The same list, the same touches, each by a page of its own."""
     crew_writes(link, "Horn silent")
@@ -173,6 +178,7 @@ def test_no_script_is_needed_to_see_and_to_undo(base, live_server, browser, link
         context.close()
 
 
+@pytest.mark.long
 def test_signed_out_elsewhere_the_page_says_that_it_hears_nothing(at_the_week, link):
     page = at_the_week
     expect(page.locator("#crews-off")).to_be_hidden()

@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 from tests.journeys.filling_in import choose, on_phone, open_form, ready, report, shown_photos, tap, until
 from tests.papers import encoded, painted
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.long]
 PHOTO = {"name": "pump.jpg", "mimeType": "image/jpeg", "buffer": encoded(painted(900, 600))}
 
 

@@ -20,7 +20,7 @@ from tests.journeys.filling_in import (
 )
 from tests.papers import encoded, painted
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.long]
 PHOTO = {"name": "pump.jpg", "mimeType": "image/jpeg", "buffer": encoded(painted(900, 600))}
 LIST = {"name": "list.txt", "mimeType": "text/plain", "buffer": b"one winch handle"}
 

@@ -54,6 +54,7 @@ def test_two_tabs_send_once(link, pocket):
     assert DefectPaper.objects.count() == 1
 
 
+@pytest.mark.long
 def test_other_words_in_a_second_tab_are_a_report_of_their_own(link, pocket):
     one = open_form(pocket, link)
     report(one, "Bilge pump runs on")
@@ -70,6 +71,7 @@ def test_other_words_in_a_second_tab_are_a_report_of_their_own(link, pocket):
     assert words == {"Bilge pump runs on", "And the light is out"}
 
 
+@pytest.mark.long
 def test_a_harbours_sign_in_page_is_no_acknowledgement(link, pocket):
     page = open_form(pocket, link)
     report(page, "Anchor windlass stuck")
@@ -133,6 +135,7 @@ def test_a_photo_goes_on_where_it_was_cut(link, pocket):
     assert DefectPaper.objects.filter(defect__words="Sail torn").count() == 1
 
 
+@pytest.mark.long
 def test_how_it_stands_changes_by_itself(link, pocket):
     page = open_form(pocket, link)
     report(page, "Heads blocked")
@@ -162,6 +165,7 @@ def test_a_link_that_was_closed_leaves_the_words_and_the_telephone(link, pocket)
     expect(kept.get_by_label("What you wrote")).to_have_value("Rudder knocks\nDoes it work now? Sometimes")
 
 
+@pytest.mark.long
 def test_what_the_base_could_not_take_is_changed_and_sent_under_the_same_id(link, pocket):
     page = open_form(pocket, link)
     report(page, "Fridge warm")

@@ -17,7 +17,7 @@ from maintenance.release.models import FittingOut
 from tests.journeys.saturday import Somebody, saturday_morning
 from tests.journeys.test_burning_smell import saturday  # noqa: F401
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.xdist_group("saturday")]
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.xdist_group("saturday"), pytest.mark.long]
 WAITS = "Teak seam lifting at the stern step"
 
 

@@ -6,13 +6,14 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 
-from fleet.boats.models import Boat
+from fleet.boats.models import Boat, Fitting, Kind
 from fleet.charters.models import Charter
 from maintenance.jobs.actions import Work, record_work
 from maintenance.ordering.actions import Came, Wanted, close_order, make_order, receive_order, send_order
-from maintenance.ordering.facts import shelves
+from maintenance.ordering.facts import shelf_of, shelves
 from maintenance.ordering.models import Order
-from maintenance.spares.actions import SpareUsed, use_spare
+from maintenance.ordering.together import PAYS
+from maintenance.spares.actions import SpareUsed, set_allowance, use_spare
 from maintenance.spares.lots import Marked, keep_lot
 from maintenance.spares.models import Price, Spare
 from maintenance.spares.moving import correct_move, move_stock
@@ -25,11 +26,13 @@ LAST_YEAR = date(2025, 3, 1)
 
 @pytest.fixture
 def shelf(cast):
-    """What is told of a spare by its code."""
+    """What is told of a spare by its code, among all of them and alone."""
 
     def shelf(code: str, on: date = TODAY):
         boats = list(Boat.objects.of_base(cast.base.pk, on).values_list("pk", flat=True))
-        return {one.spare.code: one for one in shelves(cast.base, boats, on=on)}.get(code)
+        told = {one.spare.code: one for one in shelves(cast.base, boats, on=on)}.get(code)
+        assert shelf_of(Spare.objects.get(code=code), cast.base, boats, on=on) == told
+        return told
 
     return shelf
 
@@ -330,3 +333,56 @@ def test_as_many_are_ordered_as_cost_the_least_where_the_base_said_what_orders_a
         gas.order.why
         == f"{int(gas.order.quantity)} at a time cost the least over a year, 9 being used in one"
     )
+
+
+@pytest.fixture
+def gas_alone(cast):
+    """What is told of the gas bottle by itself, of which the model holds many, being cheap."""
+    known_for_long(cast)
+    Price.objects.update(each=D("0.01"))
+
+    def alone():
+        boats = list(Boat.objects.of_base(cast.base.pk, TODAY).values_list("pk", flat=True))
+        return shelf_of(cast.spare["gas bottle"], cast.base, boats, on=TODAY)
+
+    return alone
+
+
+def every_boat_has_gas(cast) -> int:
+    """A bottle aboard each of the base's boats; how many boats there are."""
+    kind = Kind.objects.get(code="gas-bottle")
+    Spare.objects.filter(code="gas bottle").update(kind=kind)
+    cast.spare["gas bottle"].refresh_from_db()
+    boats = Boat.objects.of_base(cast.base.pk, TODAY)
+    for boat in boats:
+        fitted = Fitting.objects.standing().filter(boat=boat, removed_on__isnull=True)
+        if not fitted.filter(component__kind=kind).exists():
+            make.FittingFactory(component=make.ComponentFactory(kind=kind), boat=boat)
+    return len(boats)
+
+
+def test_what_no_kit_holds_is_shared_among_the_boats_that_have_what_it_is_for(cast, gas_alone):
+    boats = every_boat_has_gas(cast)
+    told = gas_alone()
+    split = told.split
+    assert told.hold.quantity >= boats
+    assert (split.kits, split.now.kit, split.best.kit) == (boats, 0, 1)
+    planned = told.hold.quantity - split.now.store
+    assert split.best.store + boats == told.hold.quantity - planned
+    assert split.best.missing < PAYS * split.now.missing
+
+
+def test_where_kits_hold_enough_nothing_is_shared_otherwise(cast, gas_alone):
+    every_boat_has_gas(cast)
+    boats = Boat.objects.of_base(cast.base.pk, TODAY)
+    assert gas_alone().split is not None
+    for number, boat in enumerate(boats):
+        kit = make.PlaceFactory(boat=boat, name=f"Box {number}")
+        set_allowance(cast.spare["gas bottle"], kit, quantity=D(1), from_on=LAST_YEAR)
+    assert gas_alone().split is None  # with one each next to none is missing
+
+
+def test_nothing_is_shared_otherwise_where_no_season_was_looked_at(cast, gas_alone):
+    every_boat_has_gas(cast)
+    no_season(cast)
+    assert gas_alone().split is None
