@@ -20,6 +20,7 @@ def gives_room(page, most: int) -> None:
     devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": most})
 
 
+@pytest.mark.long
 def test_a_photo_that_has_no_room_is_named_and_the_words_go_on_being_kept(link, pocket):
     page = open_form(pocket, link)
     gives_room(page, KEPT_READY + OF_A_PHOTO + 400_000)

@@ -322,6 +322,7 @@ def test_a_link_that_was_closed_drops_its_copies_and_nothing_that_waits(base, ph
 # Another release
 
 
+@pytest.mark.long
 def test_a_new_release_takes_over_whole_and_an_open_page_works_on(base, phone, visited, opens):
     [before] = shells(visited)
     other = phone.new_page()
