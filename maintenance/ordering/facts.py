@@ -33,7 +33,7 @@ def shelves(base: Base, boats: Collection[int], *, on: date) -> list[Shelf]:
         known = known_of(base, boats, on)
         here = known.spares
         spares = [spare for spare in Spare.objects.all() if spare.pk in here]
-        prior = _prior(spares, known)
+        prior = _prior(known)
         found = [_shelf(spare, known, prior) for spare in spares]
         return sorted(found, key=lambda shelf: (not shelf.short, shelf.spare.name, shelf.spare.code))
 
@@ -45,7 +45,7 @@ def shelf_of(spare: Spare, base: Base, boats: Collection[int], *, on: date) -> S
         known = known_of(base, boats, on)
         if spare.pk not in known.spares:
             return None
-        prior = _prior(Spare.objects.filter(pk__in=known.spares), known)
+        prior = _prior(known)
         shelf = _shelf(spare, known, prior)
         rate = _rate(spare, known, prior)
         return shelf if rate is None else replace(shelf, split=split_of(shelf, known, rate, boats))
@@ -65,12 +65,12 @@ def _nothing_collected() -> Iterator[None]:
             gc.enable()
 
 
-def _prior(spares: Iterable[Spare], known: Known) -> Rate | None:
+def _prior(known: Known) -> Rate | None:
     """What all spares teach of each; None where the base did not say what a missed Saturday costs."""
     if known.base.missed_saturday is None:
         return None
     time = known.time
-    return prior_over([(_sum(known.beyond(spare.pk)), time) for spare in spares])
+    return prior_over([(_sum(known.beyond(spare)), time) for spare in sorted(known.spares)])
 
 
 def _shelf(spare: Spare, known: Known, prior: Rate | None) -> Shelf:

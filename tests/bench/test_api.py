@@ -20,7 +20,7 @@ from tests.bench.due_rows_by_hand import due_by_hand
 from tests.bench.plans import queries
 from tests.bench.side_by_side import by_turns, tell
 
-pytestmark = pytest.mark.long  # lines for four bases take longer to make than all of .ci/run has
+pytestmark = pytest.mark.long  # the lines of four bases take most of a minute to make
 ROUNDS = 12
 ROWS, PAGE = 5_000, 50
 BASES = 4  # of twenty boats with seventy lines each

@@ -15,7 +15,7 @@ from maintenance.ordering.models import Order
 from maintenance.ordering.together import PAYS
 from maintenance.spares.actions import SpareUsed, set_allowance, use_spare
 from maintenance.spares.lots import Marked, keep_lot
-from maintenance.spares.models import Price, Spare
+from maintenance.spares.models import Price, Spare, SpareFit
 from maintenance.spares.moving import correct_move, move_stock
 from tests import factories as make
 from tests.cast import NOW, TODAY, more_boats
@@ -385,4 +385,23 @@ def test_where_kits_hold_enough_nothing_is_shared_otherwise(cast, gas_alone):
 def test_nothing_is_shared_otherwise_where_no_season_was_looked_at(cast, gas_alone):
     every_boat_has_gas(cast)
     no_season(cast)
+    assert gas_alone().split is None
+
+
+def test_kits_that_do_not_hold_as_many_are_not_shared_with(cast, gas_alone):
+    every_boat_has_gas(cast)
+    for day in range(20):
+        used(cast, "gas bottle", "store", "5", TODAY - timedelta(1 + 10 * day))
+    kits = [make.PlaceFactory(boat=boat) for boat in Boat.objects.of_base(cast.base.pk, TODAY)]
+    for kit in kits:
+        set_allowance(cast.spare["gas bottle"], kit, quantity=D(1), from_on=LAST_YEAR)
+    assert gas_alone().split.now.kit == 1
+    set_allowance(cast.spare["gas bottle"], kits[-1], quantity=D(2), from_on=TODAY)
+    assert gas_alone().split is None
+
+
+def test_a_boat_whose_plate_nobody_read_is_not_shared_with(cast, gas_alone):
+    every_boat_has_gas(cast)
+    assert gas_alone().split is not None
+    SpareFit.objects.create(spare=cast.spare["gas bottle"], kind=cast.spare["gas bottle"].kind, maker="Quill")
     assert gas_alone().split is None
